@@ -1,0 +1,1 @@
+//! What crosses crates: the story, published tables, faults, outside verifiers.
