@@ -18,13 +18,13 @@ const OWNERS: [&str; 2] = ["acceptance", "logbook"];
 /// Runs every generator.
 pub(crate) fn codegen(places: &Places) -> Result<(), Trouble> {
     let before = generated(places);
+    write_plan(places)?;
     for owner in OWNERS {
         println!("codegen: {owner}");
         let mut command = run::cargo(&["test", "--quiet", "--package", owner], &places.root);
         command.env("DISHWRIGHT_BLESS", "1").env("DISHWRIGHT_PYTHON", places.python());
         run::show(command)?;
     }
-    write_plan(places)?;
     let changes = compare(&before, &generated(places));
     if changes.is_empty() {
         println!("codegen: nothing changed.");
