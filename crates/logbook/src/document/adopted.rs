@@ -1,0 +1,19 @@
+//! An adopted file, read and kept with its text.
+
+use ledger::Digest;
+use serde::{Deserialize, Serialize};
+
+use super::Stamp;
+
+/// An adopted file in one revision: `T` is a checklist, a criteria set or a set of re-test rules.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AdoptedDoc<T> {
+    /// SHA-256 of the file's bytes.
+    pub hash: Digest,
+    /// What it says.
+    pub read: T,
+    /// The file's bytes, as text.
+    pub content: String,
+    /// The adopting entry.
+    pub by: Stamp,
+}

@@ -1,0 +1,144 @@
+//! Builds a calculation's input from the answers, by the mapping in the checklist, and runs it.
+
+use acceptance::Sheet;
+use ledger::EntryId;
+use quantity::Decimal;
+use serde_json::{Map, Value, json};
+
+use super::{Case, calculation};
+use crate::document::Given;
+use crate::events::{Answer, Distribution};
+use crate::source::{InputFrom, InstrumentPart};
+use crate::typed;
+
+/// A calculation as run, or why it could not be.
+#[derive(Debug, Default)]
+pub(super) struct Run {
+    /// The sheet.
+    pub(super) sheet: Option<Sheet>,
+    /// Why there is no sheet.
+    pub(super) refused: Option<String>,
+    /// Entries whose answers went in.
+    pub(super) used: Vec<EntryId>,
+}
+
+/// Runs the checklist's calculation on the case's answers.
+pub(super) fn run(case: &Case<'_>) -> Run {
+    let Some((_, asked)) = case.checklist.calculation() else { return Run::default() };
+    let mut run = Run::default();
+    let mut input = Map::new();
+    for (path, from) in &asked.inputs {
+        // A value that is not there stays out; the calculation names what it misses.
+        if let Some(value) = value_of(case, from, &mut run.used) {
+            put(&mut input, path, value);
+        }
+    }
+    match calculation(&asked.name) {
+        None => run.refused = Some(format!("This version has no calculation `{}`.", asked.name)),
+        Some(calculation) => match calculation.run(&Value::Object(input)) {
+            Ok(sheet) => run.sheet = Some(sheet),
+            Err(refusal) => {
+                run.refused = Some(format!(
+                    "The calculation could not be done: {} {}",
+                    refusal.sentence, refusal.next_step
+                ));
+            }
+        },
+    }
+    run
+}
+
+fn put(into: &mut Map<String, Value>, path: &str, value: Value) {
+    match path.split_once('.') {
+        None => {
+            into.insert(path.to_owned(), value);
+        }
+        Some((first, rest)) => {
+            let inner = into.entry(first.to_owned()).or_insert_with(|| Value::Object(Map::new()));
+            if let Value::Object(inner) = inner {
+                put(inner, rest, value);
+            }
+        }
+    }
+}
+
+fn value_of(case: &Case<'_>, from: &InputFrom, used: &mut Vec<EntryId>) -> Option<Value> {
+    let limit = |id: &str| case.criteria.limit(id);
+    let text = match from {
+        InputFrom::Answer(step) => {
+            let given = case.answer(step)?;
+            used.push(given.stamp.entry);
+            answer_text(given)
+        }
+        InputFrom::Hold(step) => {
+            let hold = case.hold(step)?;
+            used.push(hold.start.stamp.entry);
+            used.extend(hold.end.as_ref().map(|end| end.stamp.entry));
+            hold.elapsed.as_ref()?.counted().map(duration_text)
+        }
+        InputFrom::Limit(id) => limit(id).map(|limit| limit.value.clone()),
+        InputFrom::LimitPer(id) => limit(id)?.per.clone(),
+        InputFrom::LimitSource(id) => {
+            limit(id).map(|limit| format!("{} [{}]", limit.source, limit.status.words()))
+        }
+        InputFrom::LimitRule(id) => limit(id).map(|limit| limit.rule.name().to_owned()),
+        InputFrom::Instrument(part) => return instrument_part(case, part),
+        InputFrom::Stated(stated) => {
+            let given = case.answer(&stated.answer)?;
+            used.push(given.stamp.entry);
+            let value = answer_text(given)?;
+            return Some(json!({ "value": value, "distribution": stated.distribution }));
+        }
+        InputFrom::Text(text) => Some(text.clone()),
+    };
+    text.map(Value::String)
+}
+
+/// The answer as a calculation takes it: number with unit, or the option's id.
+fn answer_text(given: &Given) -> Option<String> {
+    match &given.answer {
+        Answer::Read { reading } => typed::reread(reading).ok().map(|reading| reading.to_string()),
+        Answer::Chosen { option } => Some(option.clone()),
+        _ => None,
+    }
+}
+
+/// A span in hours where that is exact to four places, otherwise in seconds.
+pub(super) fn duration_text(seconds: u64) -> String {
+    let hours = Decimal::from(seconds) / Decimal::from(3600);
+    if hours.round_dp(4) * Decimal::from(3600) == Decimal::from(seconds) {
+        format!("{} h", hours.round_dp(4).normalize())
+    } else {
+        format!("{seconds} s")
+    }
+}
+
+/// The display step, or a component of the uncertainty as its certificate states it.
+fn instrument_part(case: &Case<'_>, part: &InstrumentPart) -> Option<Value> {
+    let used = case.answer(&part.of)?.instrument.as_ref()?;
+    if part.part == "resolution" {
+        return Some(Value::String(used.resolution.clone()));
+    }
+    let calibration = used.calibration.as_ref()?;
+    let component = calibration.components.iter().find(|component| component.name == part.part)?;
+    let value = &component.value;
+    Some(match component.distribution {
+        Distribution::Rectangular => json!({ "value": value, "distribution": "rectangular" }),
+        Distribution::Standard => json!({ "value": value, "distribution": "standard" }),
+        Distribution::ExpandedK2 => {
+            json!({ "value": value, "distribution": "expanded", "coverage_factor": "2" })
+        }
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn spans_are_written_in_hours_where_exact() {
+        assert_eq!(duration_text(43_200), "12 h");
+        assert_eq!(duration_text(41_400), "11.5 h");
+        assert_eq!(duration_text(43_199), "43199 s");
+    }
+}

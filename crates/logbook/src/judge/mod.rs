@@ -1,0 +1,248 @@
+//! Judging an attempt: its answers against the adopted criteria, by the checklist's own mapping.
+//!
+//! No limit stands in this code. What is missing makes the result *not judged*, which is no failure.
+
+mod inputs;
+mod limits;
+mod shares;
+
+use acceptance::{Calculation, Sheet};
+use ledger::EntryId;
+use serde::{Deserialize, Serialize};
+
+use crate::document::{AttemptDoc, Given, HoldDoc, RecordDoc};
+use crate::proof::withheld_because;
+use crate::refusal::Refusal;
+use crate::source::{Checklist, Criteria, DecisionRule, Limit, SourceStatus};
+
+/// What came out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Every limit is kept.
+    Pass,
+    /// It could not be judged; that is no failure.
+    NotJudged,
+    /// A limit is not kept.
+    Fail,
+}
+
+impl Verdict {
+    /// In plain words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Pass => "pass",
+            Self::NotJudged => "not judged",
+            Self::Fail => "fail",
+        }
+    }
+}
+
+/// One limit with what it was compared with.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LimitChecked {
+    /// The limit's id.
+    pub limit: String,
+    /// What it limits.
+    pub title: String,
+    /// The limit as written, with the span that it refers to.
+    pub value: String,
+    /// The decision rule.
+    pub rule: DecisionRule,
+    /// What kind of source it has.
+    pub status: SourceStatus,
+    /// The source.
+    pub source: String,
+    /// What was found, in words or with unit.
+    pub found: String,
+    /// What came out for this limit.
+    pub verdict: Verdict,
+    /// Why, in a sentence.
+    pub reason: String,
+}
+
+/// A judged attempt.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Judgement {
+    /// Over all limits.
+    pub verdict: Verdict,
+    /// Why, in a sentence.
+    pub reason: String,
+    /// The calculation with its working, where it could be run.
+    pub sheet: Option<Sheet>,
+    /// Every limit, in the checklist's order.
+    pub limits: Vec<LimitChecked>,
+    /// The entries that the result rests on, in id order.
+    pub inputs: Vec<EntryId>,
+}
+
+/// A calculation of the registry by its name.
+pub(crate) fn calculation(name: &str) -> Option<&'static Calculation> {
+    acceptance::calculation(name)
+}
+
+/// What a judgement looks at.
+pub(crate) struct Case<'c> {
+    pub(crate) record: &'c RecordDoc,
+    pub(crate) attempt: &'c AttemptDoc,
+    pub(crate) checklist: &'c Checklist,
+    pub(crate) criteria: &'c Criteria,
+}
+
+/// Judges one attempt by the checklist and the criteria that its record names.
+///
+/// # Errors
+/// Only when there is no such attempt, or when the checklist or the criteria are others than the
+/// record names. Anything missing or out of range in the answers is a result: not judged.
+pub fn judge(
+    record: &RecordDoc,
+    attempt: u32,
+    checklist: &Checklist,
+    criteria: &Criteria,
+) -> Result<Judgement, Refusal> {
+    let attempt = record.attempt(attempt).ok_or_else(|| {
+        Refusal::new(
+            "no_such_attempt",
+            format!("This record has no attempt {attempt}."),
+            "Choose one of its attempts.",
+        )
+    })?;
+    let same = |named: &crate::events::SourceRevision, id: &str, revision: &str| {
+        named.id == id && named.revision == revision
+    };
+    if !same(&record.checklist, &checklist.id, &checklist.revision)
+        || !same(&record.criteria, &criteria.id, &criteria.revision)
+    {
+        return Err(Refusal::new(
+            "other_revision",
+            "The record was opened with another revision of the checklist or the criteria.",
+            "Judge it by the revisions that it names.",
+        ));
+    }
+    let case = Case { record, attempt, checklist, criteria };
+    let run = inputs::run(&case);
+    let mut limits = limits::check_all(&case, &run);
+    doubt(&case, &mut limits);
+    let mut used = run.used;
+    used.extend(limits::entries_used(&case));
+    used.sort_unstable();
+    used.dedup();
+    let (verdict, reason) = overall(&limits);
+    Ok(Judgement { verdict, reason, sheet: run.sheet, limits, inputs: used })
+}
+
+/// The worst verdict decides; its first limit says why.
+fn overall(limits: &[LimitChecked]) -> (Verdict, String) {
+    let worst = limits.iter().map(|limit| limit.verdict).max();
+    let Some(worst) = worst else {
+        return (Verdict::NotJudged, "The checklist names no condition of acceptance.".into());
+    };
+    let why = limits.iter().find(|limit| limit.verdict == worst);
+    (worst, why.map(|limit| limit.reason.clone()).unwrap_or_default())
+}
+
+/// Takes back a pass that rests on something doubtful. A failure stays a failure.
+fn doubt(case: &Case<'_>, limits: &mut [LimitChecked]) {
+    let withheld = case
+        .record
+        .unread
+        .first()
+        .map(|unread| withheld_because(&unread.what, case.record.unread.len()));
+    let unconfirmed = case.unconfirmed();
+    let uncalibrated = case.uncalibrated();
+    for checked in limits.iter_mut().filter(|checked| checked.verdict == Verdict::Pass) {
+        let safety = case.criteria.limit(&checked.limit).is_some_and(|limit| limit.safety);
+        let why = withheld
+            .clone()
+            .or_else(|| unconfirmed.clone())
+            .or_else(|| uncalibrated.clone().filter(|_| safety));
+        if let Some(why) = why {
+            checked.verdict = Verdict::NotJudged;
+            checked.reason = why;
+        }
+    }
+}
+
+impl<'c> Case<'c> {
+    /// The answer to a step that counts for this attempt: its own, or for steps before the one at
+    /// which it begins, that of an earlier attempt.
+    pub(crate) fn answer(&self, step: &str) -> Option<&'c Given> {
+        self.chain(step).find_map(|attempt| attempt.answers.get(step)?.current())
+    }
+
+    /// The hold that counts for this attempt, found in the same way.
+    pub(crate) fn hold(&self, step: &str) -> Option<&'c HoldDoc> {
+        self.chain(step).find_map(|attempt| attempt.holds.get(step))
+    }
+
+    /// The attempts in which the answer to a step may stand, latest first.
+    fn chain(&self, step: &str) -> impl Iterator<Item = &'c AttemptDoc> {
+        attempts_for(self.record, self.checklist, self.attempt.number, step)
+    }
+
+    /// The first answer, typed in from paper, that its performer has not confirmed.
+    fn unconfirmed(&self) -> Option<String> {
+        self.checklist.steps.iter().find_map(|step| {
+            let of_answer = self.answer(&step.id).is_some_and(Given::awaits_confirmation);
+            let of_hold = self.hold(&step.id).is_some_and(|hold| {
+                std::iter::once(&hold.start)
+                    .chain(&hold.end)
+                    .any(crate::document::HoldMark::awaits_confirmation)
+            });
+            (of_answer || of_hold).then(|| {
+                format!(
+                    "Step {} was typed in from paper and the performer has not confirmed it.",
+                    step.number
+                )
+            })
+        })
+    }
+
+    /// The first reading whose instrument was not in date at the time of work.
+    fn uncalibrated(&self) -> Option<String> {
+        self.checklist.steps.iter().find_map(|step| {
+            let used = self.answer(&step.id)?.instrument.as_ref()?;
+            (!used.state.counts()).then(|| {
+                format!(
+                    "{} was used at step {} and is {}; such a reading can't alone accept a safety limit.",
+                    used.instrument,
+                    step.number,
+                    used.state.words()
+                )
+            })
+        })
+    }
+}
+
+/// The attempts in which the answer to a step may stand, latest first. An attempt that begins at a
+/// later step takes what lies before it from the attempt before.
+pub(crate) fn attempts_for<'r>(
+    record: &'r RecordDoc,
+    checklist: &Checklist,
+    number: u32,
+    step: &str,
+) -> impl Iterator<Item = &'r AttemptDoc> + use<'r> {
+    let place = checklist.place(step);
+    let mut reachable = Vec::new();
+    for attempt in record.attempts.iter().rev().filter(|attempt| attempt.number <= number) {
+        if attempt.number != number
+            && attempt.state == crate::document::AttemptState::EnteredInError
+        {
+            continue;
+        }
+        reachable.push(attempt);
+        if checklist.place(&attempt.from_step) <= place {
+            break;
+        }
+    }
+    reachable.into_iter()
+}
+
+/// A limit with its span, as printed.
+pub(crate) fn limit_text(limit: &Limit) -> String {
+    match &limit.per {
+        Some(per) => format!("{} per {per}", limit.value),
+        None => limit.value.clone(),
+    }
+}
