@@ -1,1 +1,36 @@
-//! acceptance
+//! The acceptance calculations: each takes readings as people type them and gives a [`Sheet`] with
+//! verdict, working, doubt, rule, validity and sources, so that anyone can redo it by hand.
+//!
+//! **This crate may not take or return a bare float across its border, hold a constant without a
+//! source, do input or output, read a clock, randomness or the environment, or be async.**
+//!
+//! A missing reading gives a sheet that is not judged and names what is missing. A reading that
+//! can't be read, is in a wrong unit or out of range gives a [`Refusal`].
+//!
+//! ```
+//! let input = serde_json::json!({
+//!     "gas": "hydrogen", "absolute_pressure": "150 bar(a)", "temperature": "20 °C"
+//! });
+//! let sheet = acceptance::calculation("gas-density").expect("it is registered").run(&input)?;
+//! assert_eq!(sheet.result("density").map(|d| d.value.as_str()), Some("11.35594"));
+//! # Ok::<(), acceptance::Refusal>(())
+//! ```
+
+mod form;
+mod gas;
+pub mod gas_density;
+pub mod pressure_decay;
+mod refusal;
+mod registry;
+mod schema;
+mod sheet;
+mod state;
+mod time;
+
+pub use gas::{Equation, Gas, State};
+pub use refusal::Refusal;
+pub use registry::{Calculation, Example, calculation, calculations};
+pub use sheet::{
+    Bar, Combined, DoubtLine, Figure, Flag, InputShown, Line, Missing, Outcome, Point, RuleShown,
+    Series, Sheet, Verdict,
+};

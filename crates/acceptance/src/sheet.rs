@@ -1,0 +1,245 @@
+//! The result of every calculation: strings and whole numbers only, ready for paper and for the
+//! ledger's canonical form.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// What a calculation says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Accepted under the decision rule.
+    Pass,
+    /// Not accepted under the decision rule.
+    Fail,
+    /// Nothing can be said; the reason says why. Distinct from failed.
+    NotJudged,
+    /// A calculation without a limit: there is nothing to judge.
+    Computed,
+}
+
+/// The whole calculation sheet.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Sheet {
+    /// Name of the calculation.
+    pub calculation: String,
+    /// Version of the calculation; a change of any result raises it.
+    pub version: u32,
+    /// Title for people.
+    pub title: String,
+    /// What it says.
+    pub verdict: Verdict,
+    /// The verdict in one sentence or a few, with its numbers.
+    pub reason: String,
+    /// The inputs as typed.
+    pub inputs: Vec<InputShown>,
+    /// Inputs that were not given and are needed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub missing: Vec<Missing>,
+    /// The results.
+    pub results: Vec<Outcome>,
+    /// Every step, in order.
+    pub working: Vec<Line>,
+    /// The uncertainty budget of the judged result.
+    pub doubt: Vec<DoubtLine>,
+    /// The combined uncertainty of the judged result.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub combined: Option<Combined>,
+    /// The decision rule with its limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rule: Option<RuleShown>,
+    /// Where the calculation holds.
+    pub validity: String,
+    /// What it rests on.
+    pub sources: Vec<String>,
+    /// What a reader should be warned of.
+    pub flags: Vec<Flag>,
+    /// Data of the figure, if the calculation has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub figure: Option<Figure>,
+}
+
+impl Sheet {
+    /// The result of a name.
+    pub fn result(&self, name: &str) -> Option<&Outcome> {
+        self.results.iter().find(|outcome| outcome.name == name)
+    }
+}
+
+/// An input as typed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct InputShown {
+    /// Path of the field, as `start.gauge_pressure`.
+    pub field: String,
+    /// What it is.
+    pub meaning: String,
+    /// The text as typed.
+    pub typed: String,
+}
+
+/// An input that is needed and was not given.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Missing {
+    /// Path of the field.
+    pub field: String,
+    /// What it is.
+    pub meaning: String,
+}
+
+/// A result.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Outcome {
+    /// Name for programs.
+    pub name: String,
+    /// What it is, with the state it refers to where there is one.
+    pub meaning: String,
+    /// The value.
+    pub value: String,
+    /// Its unit.
+    pub unit: String,
+    /// Standard uncertainty in the same unit, where one is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub standard_uncertainty: Option<String>,
+}
+
+/// A step of the working.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Line {
+    /// Symbol, as `p₁`.
+    pub symbol: String,
+    /// What it is.
+    pub meaning: String,
+    /// The formula, in symbols of lines above.
+    pub formula: String,
+    /// The value, with enough digits to redo the next step.
+    pub value: String,
+    /// Its unit.
+    pub unit: String,
+    /// Where the formula or constant comes from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<String>,
+}
+
+/// A contribution to the uncertainty.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DoubtLine {
+    /// Where the doubt comes from.
+    pub source: String,
+    /// What was stated about it.
+    pub statement: String,
+    /// Standard uncertainty of the input.
+    pub standard_uncertainty: String,
+    /// Unit of the input's standard uncertainty.
+    pub unit: String,
+    /// Contribution to the result.
+    pub contribution: String,
+    /// Unit of the contribution.
+    pub contribution_unit: String,
+    /// Share of the variance of the result, in percent.
+    pub share: String,
+}
+
+/// The combined uncertainty of the judged result.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Combined {
+    /// Name of the result.
+    pub of: String,
+    /// Combined standard uncertainty.
+    pub standard: String,
+    /// Coverage factor.
+    pub coverage_factor: String,
+    /// Expanded uncertainty.
+    pub expanded: String,
+    /// Unit of both.
+    pub unit: String,
+}
+
+/// The decision rule as applied.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RuleShown {
+    /// Name of the rule: `simple` or `guarded`.
+    pub name: String,
+    /// The rule in words.
+    pub text: String,
+    /// The limit with its unit.
+    pub limit: String,
+    /// Where the limit comes from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limit_source: Option<String>,
+    /// The limit less the guard band, with its unit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub acceptance_limit: Option<String>,
+    /// Probability that the true value is within the limit, in percent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub conformance_probability: Option<String>,
+}
+
+/// A warning.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Flag {
+    /// A stable code for programs.
+    pub code: String,
+    /// The warning.
+    pub sentence: String,
+}
+
+/// Data of a figure.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Figure {
+    /// What it shows.
+    pub title: String,
+    /// Label of the horizontal axis, with unit.
+    pub x_label: String,
+    /// Label of the vertical axis, with unit.
+    pub y_label: String,
+    /// Lines.
+    pub series: Vec<Series>,
+    /// Parts of a whole, as bars.
+    pub bars: Vec<Bar>,
+}
+
+/// A line of a figure.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Series {
+    /// Name for programs.
+    pub name: String,
+    /// What it shows.
+    pub meaning: String,
+    /// Its points.
+    pub points: Vec<Point>,
+}
+
+/// A point of a figure.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Point {
+    /// Horizontal.
+    pub x: String,
+    /// Vertical.
+    pub y: String,
+}
+
+/// A bar of a figure.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Bar {
+    /// Name for programs.
+    pub name: String,
+    /// What it shows.
+    pub meaning: String,
+    /// Its length.
+    pub value: String,
+    /// Unit of the length.
+    pub unit: String,
+}

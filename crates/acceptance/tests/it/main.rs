@@ -1,0 +1,3 @@
+//! One integration binary for the crate.
+
+mod scratch;
