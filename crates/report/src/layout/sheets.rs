@@ -1,0 +1,161 @@
+//! Calculation sheets: verdict, readings, formula, values, figure, doubt, rule and source.
+
+use super::table::{left, right};
+use super::{Cell, Flow, Row};
+use crate::figure::{lines, verdict_mark};
+use crate::model::Sheet;
+use crate::setting::{Face, Style};
+use crate::{Handover, RenderError};
+
+pub(super) fn sheets(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
+    for (i, sheet) in report.sheets.iter().enumerate() {
+        flow.running(&sheet.subject, "Calculation sheet", &sheet.foot);
+        flow.new_page()?;
+        if i == 0 {
+            flow.outline(0, "Calculation sheets");
+        }
+        flow.outline(1, &sheet.subject);
+        verdict(flow, sheet)?;
+        flags(flow, sheet)?;
+        inputs(flow, sheet)?;
+        formula(flow, sheet)?;
+        working(flow, sheet)?;
+        for figure in &sheet.figures {
+            let drawing = lines(figure)?;
+            flow.together(|flow| {
+                flow.section(&figure.title, drawing.height())?;
+                flow.drawing(&drawing, 1.0)
+            })?;
+        }
+        doubt_and_rule(flow, sheet)?;
+    }
+    Ok(())
+}
+
+fn verdict(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
+    let top = flow.y;
+    let mut x = flow.left;
+    if let Some(mark) = verdict_mark(sheet.mark) {
+        for mark in mark.place(flow.setter, x + 2.0, top, 1.45)? {
+            flow.mark(mark);
+        }
+        x += 68.0;
+    }
+    let room = flow.left + flow.width - x;
+    flow.text_in(&sheet.verdict, Style::new(Face::Title, 29.0, 32.0), x, room)?;
+    flow.text_in(&sheet.reason, Style::new(Face::Text, 14.5, 19.0), x, room)?;
+    flow.y = flow.y.max(top + 50.0) + 4.0;
+    flow.paragraph(&sheet.calculation, Style::SMALL)
+}
+
+fn flags(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
+    if sheet.flags.is_empty() {
+        return Ok(());
+    }
+    flow.section("To note", 30.0)?;
+    flow.items(&sheet.flags)
+}
+
+fn inputs(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
+    if sheet.inputs.is_empty() {
+        return Ok(());
+    }
+    flow.section("What was read", 70.0)?;
+    let columns = [
+        left("reading", 0.27),
+        right("as typed", 0.18),
+        left("instrument, calibration then", 0.27),
+        left("at", 0.17),
+        left("entry", 0.11),
+    ];
+    let rows: Vec<Row> = sheet
+        .inputs
+        .iter()
+        .map(|i| {
+            vec![
+                Cell::text(&i.name),
+                Cell::strong(&i.value),
+                Cell::text(&i.instrument),
+                Cell::text(&i.at),
+                Cell::mono(&i.entry),
+            ]
+        })
+        .collect();
+    flow.table(&columns, &rows)
+}
+
+fn formula(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
+    if sheet.formula.is_empty() {
+        return Ok(());
+    }
+    flow.section("Formula", 30.0)?;
+    for text in &sheet.formula {
+        let (x, width) = (flow.left + 14.0, flow.width - 14.0);
+        flow.text_in(text, Style::new(Face::Slant, 16.0, 23.0), x, width)?;
+    }
+    Ok(())
+}
+
+fn working(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
+    if sheet.working.is_empty() {
+        return Ok(());
+    }
+    flow.section("Values", 70.0)?;
+    let columns =
+        [left("symbol", 0.1), left("what", 0.3), left("from", 0.36), right("value", 0.24)];
+    let rows: Vec<Row> = sheet
+        .working
+        .iter()
+        .map(|w| {
+            let value = format!("{} {}", w.value, w.unit);
+            vec![
+                Cell::new(&w.symbol, Style::SLANT),
+                Cell::text(&w.meaning).and(&w.source, Style::SMALL),
+                Cell::text(&w.formula),
+                Cell::text(value.trim_end()),
+            ]
+        })
+        .collect();
+    flow.table(&columns, &rows)
+}
+
+fn doubt_and_rule(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
+    let rule = |flow: &mut Flow<'_>| {
+        flow.section("Rule and source", 40.0)?;
+        let limit = match (sheet.limit.is_empty(), sheet.limit_source.is_empty()) {
+            (true, _) => String::new(),
+            (false, true) => format!("Limit: {}.", sheet.limit),
+            (false, false) => format!("Limit: {}. {}", sheet.limit, sheet.limit_source),
+        };
+        let validity = if sheet.validity.is_empty() {
+            String::new()
+        } else {
+            format!("Valid: {}", sheet.validity)
+        };
+        for text in [&sheet.rule, &limit, &validity].into_iter().chain(&sheet.sources) {
+            flow.paragraph(text, Style::TEXT)?;
+            if !text.is_empty() {
+                flow.y += 3.0;
+            }
+        }
+        Ok(())
+    };
+    if sheet.doubt.is_empty() {
+        return rule(flow);
+    }
+    let doubt = |flow: &mut Flow<'_>| {
+        flow.section("Doubt", 60.0)?;
+        let mut rows: Vec<Row> = sheet
+            .doubt
+            .iter()
+            .map(|d| vec![Cell::text(&d.source).and(&d.share, Style::SMALL), Cell::text(&d.size)])
+            .collect();
+        if !sheet.doubt_total.is_empty() {
+            let (name, value) =
+                sheet.doubt_total.rsplit_once(": ").unwrap_or((&sheet.doubt_total, ""));
+            rows.push(vec![Cell::strong(name), Cell::strong(value)]);
+        }
+        flow.table(&[left("", 0.7), right("", 0.3)], &rows)
+    };
+    flow.columns(24.0, doubt, rule)
+}

@@ -1,0 +1,5 @@
+//! Tests of the report crate against tools from outside the project.
+
+mod fixture;
+mod pages;
+mod tool;
