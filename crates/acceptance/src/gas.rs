@@ -7,7 +7,7 @@ use quantity::{AbsolutePressure, MassDensity, Ratio, Si, Temperature};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::Refusal;
+use crate::{Line, Refusal};
 
 /// The molar gas constant in J/(mol·K): exact since 2019 (SI Brochure, 9th edition).
 pub(crate) const MOLAR_GAS_CONSTANT: f64 = 8.314_462_618_153_24;
@@ -191,9 +191,32 @@ impl Equation {
         self.molar_mass
     }
 
-    /// The molar gas constant that the equation was published with, in J/(mol·K).
-    pub(crate) const fn gas_constant(&self) -> f64 {
-        self.gas_constant
+    /// The constants of the equation, as steps of a working.
+    pub(crate) fn constants(&self) -> Vec<Line> {
+        let constant = |symbol: &str, meaning: &str, formula: &str, value: String, unit: &str| {
+            Line::new(symbol, meaning, formula, value, unit).sourced(self.source)
+        };
+        let mut lines = vec![
+            constant("M", "molar mass", "constant", self.molar_mass.to_string(), "kg/mol"),
+            constant(
+                "R_g",
+                "molar gas constant that goes with the equation",
+                "constant",
+                self.gas_constant.to_string(),
+                "J/(mol·K)",
+            ),
+        ];
+        for (index, (a, b, c)) in self.terms.iter().enumerate() {
+            let n = index + 1;
+            lines.push(constant(
+                &format!("a{n}"),
+                &format!("coefficient {n} of the equation for Z"),
+                &format!("with b{n} = {b}, c{n} = {c}"),
+                a.to_string(),
+                "1",
+            ));
+        }
+        lines
     }
 
     /// Compressibility factor Z.

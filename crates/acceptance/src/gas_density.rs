@@ -90,7 +90,7 @@ pub fn calculate(input: &Input) -> Result<Sheet, Refusal> {
     let read = read_state(&mut form, &PLACES, &texts)?;
     let volume = form.optional(&VOLUME, input.volume.as_deref())?;
     let (Some(gas), Some(read)) = (input.gas, read) else {
-        return Ok(not_judged(form));
+        return Ok(Sheet::blank(&CALCULATION, form));
     };
     gas.equation().require(gas, read.state, PLACES.absolute.field)?;
     let volume = match &volume {
@@ -104,37 +104,11 @@ fn run(input: &Value) -> Result<Sheet, Refusal> {
     calculate(&form::read::<Input>(NAME, input)?)
 }
 
-fn blank(form: Form) -> Sheet {
-    Sheet {
-        calculation: NAME.to_owned(),
-        version: VERSION,
-        title: TITLE.to_owned(),
-        verdict: Verdict::NotJudged,
-        reason: String::new(),
-        inputs: form.inputs,
-        missing: form.missing,
-        results: Vec::new(),
-        working: Vec::new(),
-        doubt: Vec::new(),
-        combined: None,
-        rule: None,
-        validity: String::new(),
-        sources: Vec::new(),
-        flags: Vec::new(),
-        figure: None,
-    }
-}
-
-fn not_judged(form: Form) -> Sheet {
-    let reason = form.missing_sentence();
-    Sheet { reason, validity: "Nothing was calculated.".to_owned(), ..blank(form) }
-}
-
 fn sheet(form: Form, gas: Gas, read: &ReadState, volume: Option<(Volume, &Reading)>) -> Sheet {
     let equation = gas.equation();
     let at = equation.slopes(read.state);
     let mut working = pressure_lines(read);
-    working.extend(density_lines(gas, read, &at));
+    working.extend(density_lines(gas, &at));
     let mut results = vec![
         outcome("compressibility", "compressibility factor Z", at.compressibility, 9, "1"),
         outcome("density", "density ρ", at.density, 7, "kg/m³"),
@@ -156,7 +130,7 @@ fn sheet(form: Form, gas: Gas, read: &ReadState, volume: Option<(Volume, &Readin
         working,
         validity: format!("{}: {}; {}.", gas.name(), equation.range(), equation.accuracy()),
         sources: vec![equation.source().to_owned()],
-        ..blank(form)
+        ..Sheet::blank(&CALCULATION, form)
     }
 }
 
@@ -170,8 +144,14 @@ fn pressure_lines(read: &ReadState) -> Vec<Line> {
         }
         PressureReadings::Absolute(reading) => format!("p = {reading}"),
     };
-    lines.push(line("p", "absolute pressure", &formula, mpa(read.state.pressure.pascals()), "MPa"));
-    lines.push(line(
+    lines.push(Line::new(
+        "p",
+        "absolute pressure",
+        &formula,
+        mpa(read.state.pressure.pascals()),
+        "MPa",
+    ));
+    lines.push(Line::new(
         "T",
         "gas temperature",
         &format!("T = {} in kelvin", read.temperature),
@@ -181,58 +161,30 @@ fn pressure_lines(read: &ReadState) -> Vec<Line> {
     lines
 }
 
-fn density_lines(gas: Gas, read: &ReadState, at: &Slopes) -> Vec<Line> {
+fn density_lines(gas: Gas, at: &Slopes) -> Vec<Line> {
     let equation = gas.equation();
     let ideal = at.density * at.compressibility;
-    let source = Some(equation.source().to_owned());
-    vec![
-        Line {
-            source: source.clone(),
-            ..line(
-                "Z",
-                "compressibility factor",
-                "Z = 1 + Σ aᵢ·(100 K/T)^bᵢ·(p/1 MPa)^cᵢ",
-                significant(at.compressibility, 9),
-                "1",
-            )
-        },
-        Line {
-            source: Some("value used by the gas's equation".to_owned()),
-            ..line("M", "molar mass", "constant", significant(equation.molar_mass(), 7), "kg/mol")
-        },
-        Line {
-            source: Some("value used by the gas's equation".to_owned()),
-            ..line(
-                "R",
-                "molar gas constant",
-                "constant",
-                equation.gas_constant().to_string(),
-                "J/(mol·K)",
-            )
-        },
-        Line {
-            source,
-            ..line("ρ", "density", "ρ = p·M/(Z·R·T)", significant(at.density, 7), "kg/m³")
-        },
-        line(
+    let mut lines = equation.constants();
+    lines.extend([
+        Line::new(
+            "Z",
+            "compressibility factor",
+            "Z = 1 + Σ aᵢ·(100 K/T)^bᵢ·(p/1 MPa)^cᵢ",
+            significant(at.compressibility, 9),
+            "1",
+        )
+        .sourced(equation.source()),
+        Line::new("ρ", "density", "ρ = p·M/(Z·R_g·T)", significant(at.density, 7), "kg/m³")
+            .sourced(equation.source()),
+        Line::new(
             "ρ_ideal",
             "density of an ideal gas, for comparison only",
-            "ρ_ideal = p·M/(R·T)",
+            "ρ_ideal = p·M/(R_g·T)",
             significant(ideal, 7),
             "kg/m³",
         ),
-        line(
-            "p/(R·T)",
-            "molar density of an ideal gas, for comparison only",
-            "p/(R·T)",
-            significant(
-                read.state.pressure.pascals()
-                    / (equation.gas_constant() * read.state.temperature.kelvins()),
-                7,
-            ),
-            "mol/m³",
-        ),
-    ]
+    ]);
+    lines
 }
 
 fn contents(
@@ -246,10 +198,26 @@ fn contents(
     let mass = at.density * cubic_metres;
     let amount = mass / gas.equation().molar_mass();
     let litres = amount * MOLAR_GAS_CONSTANT * 273.15 / 101.325;
-    working.push(line("V", "volume", "as typed", significant(cubic_metres, 6), "m³"));
-    working.push(line("m", "mass of the contents", "m = ρ·V", significant(mass, 7), "kg"));
-    working.push(line("n", "amount of the contents", "n = m/M", significant(amount, 7), "mol"));
-    working.push(line(
+    working.push(Line::new("V", "volume", "as typed", significant(cubic_metres, 6), "m³"));
+    working.push(Line::new("m", "mass of the contents", "m = ρ·V", significant(mass, 7), "kg"));
+    working.push(Line::new(
+        "n",
+        "amount of the contents",
+        "n = m/M",
+        significant(amount, 7),
+        "mol",
+    ));
+    working.push(
+        Line::new(
+            "R",
+            "molar gas constant",
+            "constant",
+            MOLAR_GAS_CONSTANT.to_string(),
+            "J/(mol·K)",
+        )
+        .sourced("SI Brochure, 9th edition (2019), exact"),
+    );
+    working.push(Line::new(
         "V_n",
         "normal litres of the contents, ideal gas at 0 °C and 101.325 kPa",
         "V_n = n·R·273.15 K/101.325 kPa",
@@ -265,17 +233,6 @@ fn contents(
         6,
         "L",
     ));
-}
-
-fn line(symbol: &str, meaning: &str, formula: &str, value: String, unit: &str) -> Line {
-    Line {
-        symbol: symbol.to_owned(),
-        meaning: meaning.to_owned(),
-        formula: formula.to_owned(),
-        value,
-        unit: unit.to_owned(),
-        source: None,
-    }
 }
 
 fn outcome(name: &str, meaning: &str, value: f64, digits: usize, unit: &str) -> Outcome {

@@ -4,6 +4,9 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::Calculation;
+use crate::form::Form;
+
 /// What a calculation says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
@@ -61,6 +64,29 @@ pub struct Sheet {
 }
 
 impl Sheet {
+    /// A sheet with the inputs read so far and nothing calculated, not judged.
+    pub(crate) fn blank(calculation: &Calculation, form: Form) -> Self {
+        let reason = form.missing_sentence();
+        Self {
+            calculation: calculation.name().to_owned(),
+            version: calculation.version(),
+            title: calculation.title().to_owned(),
+            verdict: Verdict::NotJudged,
+            reason,
+            inputs: form.inputs,
+            missing: form.missing,
+            results: Vec::new(),
+            working: Vec::new(),
+            doubt: Vec::new(),
+            combined: None,
+            rule: None,
+            validity: "Nothing was calculated.".to_owned(),
+            sources: Vec::new(),
+            flags: Vec::new(),
+            figure: None,
+        }
+    }
+
     /// The result of a name.
     pub fn result(&self, name: &str) -> Option<&Outcome> {
         self.results.iter().find(|outcome| outcome.name == name)
@@ -123,6 +149,31 @@ pub struct Line {
     /// Where the formula or constant comes from.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub source: Option<String>,
+}
+
+impl Line {
+    /// A step without a source of its own.
+    pub(crate) fn new(
+        symbol: &str,
+        meaning: &str,
+        formula: &str,
+        value: String,
+        unit: &str,
+    ) -> Self {
+        Self {
+            symbol: symbol.to_owned(),
+            meaning: meaning.to_owned(),
+            formula: formula.to_owned(),
+            value,
+            unit: unit.to_owned(),
+            source: None,
+        }
+    }
+
+    /// The same step with its source.
+    pub(crate) fn sourced(self, source: &str) -> Self {
+        Self { source: Some(source.to_owned()), ..self }
+    }
 }
 
 /// A contribution to the uncertainty.

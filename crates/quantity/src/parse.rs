@@ -237,7 +237,11 @@ fn stranger(typed: &str, unit_text: &str, field: &Field) -> ParseError {
     {
         return ParseError::OtherDimension {
             text: typed.to_owned(),
-            found: other.name(),
+            found: if find_unit(Dimension::PressureDifference, unit_text).is_some() {
+                "pressure"
+            } else {
+                other.name()
+            },
             advice: advice(*other, field),
             wanted,
         };

@@ -26,9 +26,9 @@ use crate::form;
 use crate::registry::example;
 use crate::{Calculation, Example, Refusal, Sheet, schema};
 
-pub(crate) const NAME: &str = "pressure-decay";
-pub(crate) const TITLE: &str = "Pressure decay leak test";
-pub(crate) const VERSION: u32 = 1;
+const NAME: &str = "pressure-decay";
+const TITLE: &str = "Pressure decay leak test";
+const VERSION: u32 = 1;
 
 pub(crate) const CALCULATION: Calculation = Calculation {
     name: NAME,
@@ -67,7 +67,7 @@ const EXAMPLES: &[Example] = &[
 pub fn calculate(input: &Input) -> Result<Sheet, Refusal> {
     let mut form = form::Form::default();
     let Some(test) = input::read(&mut form, input)? else {
-        return Ok(present::not_judged(form));
+        return Ok(Sheet::blank(&CALCULATION, form));
     };
     let decay = decay(test.gas, test.start.state, test.end.state, test.volume, test.elapsed)?;
     let budget = doubt::budget(&test, &decay);

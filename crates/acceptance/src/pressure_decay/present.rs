@@ -2,16 +2,16 @@
 
 use quantity::{Duration, Temperature, scientific, significant};
 
+use super::CALCULATION;
 use super::decay::{Decay, STANDARD_PRESSURE};
 use super::doubt::{Budget, Unit};
 use super::figure::{figure, parts};
 use super::input::{Rule, Test};
 use super::judge::{Judgement, hours, percent, shown_loss};
-use super::{NAME, TITLE, VERSION};
 use crate::form::Form;
 use crate::gas::{MOLAR_GAS_CONSTANT, Slopes};
 use crate::state::{PressureReadings, ReadState};
-use crate::{Combined, DoubtLine, Line, Outcome, RuleShown, Sheet, Verdict};
+use crate::{Combined, DoubtLine, Line, Outcome, RuleShown, Sheet};
 
 const GUM: &str = "JCGM 100:2008 (GUM) 5.1.2";
 const CFR: &str = "form of 40 CFR 1065.644";
@@ -19,33 +19,6 @@ const GAS_CONSTANT: &str = "SI Brochure, 9th edition (2019), exact";
 const E2930: &str = "ASTM E2930-13(2021) 5.1";
 /// 0 °C and 20 °C in K, the two states that standard flows are given at.
 const STATES: [(f64, &str); 2] = [(273.15, "0 °C"), (293.15, "20 °C")];
-
-fn blank(form: Form) -> Sheet {
-    Sheet {
-        calculation: NAME.to_owned(),
-        version: VERSION,
-        title: TITLE.to_owned(),
-        verdict: Verdict::NotJudged,
-        reason: String::new(),
-        inputs: form.inputs,
-        missing: form.missing,
-        results: Vec::new(),
-        working: Vec::new(),
-        doubt: Vec::new(),
-        combined: None,
-        rule: None,
-        validity: "Nothing was calculated.".to_owned(),
-        sources: Vec::new(),
-        flags: Vec::new(),
-        figure: None,
-    }
-}
-
-/// The sheet of a test with something missing.
-pub(super) fn not_judged(form: Form) -> Sheet {
-    let reason = form.missing_sentence();
-    Sheet { reason, ..blank(form) }
-}
 
 /// The sheet of a whole test.
 pub(super) fn sheet(
@@ -83,48 +56,12 @@ pub(super) fn sheet(
         ],
         flags: judgement.flags.clone(),
         figure: figure(test, decay),
-        ..blank(form)
+        ..Sheet::blank(&CALCULATION, form)
     }
-}
-
-fn line(symbol: &str, meaning: &str, formula: &str, value: String, unit: &str) -> Line {
-    Line {
-        symbol: symbol.to_owned(),
-        meaning: meaning.to_owned(),
-        formula: formula.to_owned(),
-        value,
-        unit: unit.to_owned(),
-        source: None,
-    }
-}
-
-fn sourced(line: Line, source: &str) -> Line {
-    Line { source: Some(source.to_owned()), ..line }
 }
 
 fn working(test: &Test, decay: &Decay, budget: &Budget, judgement: &Judgement) -> Vec<Line> {
-    let mut lines = vec![
-        sourced(
-            line(
-                "M",
-                "molar mass",
-                "constant",
-                significant(test.gas.equation().molar_mass(), 7),
-                "kg/mol",
-            ),
-            "value used by the gas's equation",
-        ),
-        sourced(
-            line(
-                "R_g",
-                "molar gas constant of the gas's equation",
-                "constant",
-                test.gas.equation().gas_constant().to_string(),
-                "J/(mol·K)",
-            ),
-            test.gas.equation().source(),
-        ),
-    ];
+    let mut lines = test.gas.equation().constants();
     lines.extend(state_lines(test, "₁", "start", &test.start, &decay.before));
     lines.extend(state_lines(test, "₂", "end", &test.end, &decay.after));
     lines.extend(loss_lines(test, decay));
@@ -146,72 +83,72 @@ fn state_lines(test: &Test, n: &str, when: &str, read: &ReadState, at: &Slopes) 
     let bar = read.state.pressure.pascals() / 1e5;
     let kelvins = read.state.temperature.kelvins();
     vec![
-        line(
+        Line::new(
             &format!("p{n}"),
             &format!("absolute pressure at the {when}"),
             &formula,
             significant(bar, 8),
             "bar(a)",
         ),
-        line(
+        Line::new(
             &format!("T{n}"),
             &format!("gas temperature at the {when}"),
             &format!("T{n} = {} in kelvin", read.temperature),
             significant(kelvins, 7),
             "K",
         ),
-        sourced(
-            line(
-                &format!("Z{n}"),
-                &format!("compressibility factor at the {when}"),
-                &format!("Z{n} = 1 + Σ aᵢ·(100 K/T{n})^bᵢ·(p{n}/1 MPa)^cᵢ"),
-                significant(at.compressibility, 9),
-                "1",
-            ),
-            gas,
-        ),
-        sourced(
-            line(
-                &format!("ρ{n}"),
-                &format!("density at the {when}"),
-                &format!("ρ{n} = p{n}·M/(Z{n}·R_g·T{n})"),
-                significant(at.density, 8),
-                "kg/m³",
-            ),
-            gas,
-        ),
+        Line::new(
+            &format!("Z{n}"),
+            &format!("compressibility factor at the {when}"),
+            &format!("Z{n} = 1 + Σ aᵢ·(100 K/T{n})^bᵢ·(p{n}/1 MPa)^cᵢ"),
+            significant(at.compressibility, 9),
+            "1",
+        )
+        .sourced(gas),
+        Line::new(
+            &format!("ρ{n}"),
+            &format!("density at the {when}"),
+            &format!("ρ{n} = p{n}·M/(Z{n}·R_g·T{n})"),
+            significant(at.density, 8),
+            "kg/m³",
+        )
+        .sourced(gas),
     ]
 }
 
 fn loss_lines(test: &Test, decay: &Decay) -> Vec<Line> {
     let in_percent = |fraction: f64| significant(100.0 * fraction, 6);
     vec![
-        sourced(
-            line(
-                "f",
-                "part of the contents that is left",
-                "f = (p₂/(Z₂·T₂))/(p₁/(Z₁·T₁)) = ρ₂/ρ₁",
-                significant(decay.remaining().fraction(), 9),
-                "1",
-            ),
-            CFR,
-        ),
-        line(
+        Line::new(
+            "f",
+            "part of the contents that is left",
+            "f = (p₂/(Z₂·T₂))/(p₁/(Z₁·T₁)) = ρ₂/ρ₁",
+            significant(decay.remaining().fraction(), 9),
+            "1",
+        )
+        .sourced(CFR),
+        Line::new(
             "L",
             "loss over the hold",
             "L = 100 %·(1 − f)",
             in_percent(decay.loss().fraction()),
             "%",
         ),
-        line(
+        Line::new(
             "L_ideal",
             "loss that an ideal gas would show, for comparison only",
             "L_ideal = 100 %·(1 − (p₂/T₂)/(p₁/T₁))",
             in_percent(decay.ideal_loss().fraction()),
             "%",
         ),
-        line("Δt", "elapsed time", "end less start, elapsed", hours_exact(decay.elapsed()), "h"),
-        line(
+        Line::new(
+            "Δt",
+            "elapsed time",
+            "end less start, elapsed",
+            hours_exact(decay.elapsed()),
+            "h",
+        ),
+        Line::new(
             "L_t",
             &format!("loss per {}", test.limit_per_text),
             &format!("L_t = L·({})/Δt", test.limit_per_text),
@@ -228,68 +165,66 @@ fn hours_exact(time: Duration) -> String {
 
 fn leak_lines(decay: &Decay) -> Vec<Line> {
     let mut lines = vec![
-        line(
+        Line::new(
             "V",
             "volume of the circuit",
             "as typed",
             significant(decay.volume().cubic_metres(), 6),
             "m³",
         ),
-        line(
+        Line::new(
             "m₁",
             "contents at the start",
             "m₁ = V·ρ₁",
             significant(decay.mass_before().kilograms(), 8),
             "kg",
         ),
-        line(
+        Line::new(
             "m₂",
             "contents at the end",
             "m₂ = V·ρ₂",
             significant(decay.mass_after().kilograms(), 8),
             "kg",
         ),
-        line(
+        Line::new(
             "Δm",
             "mass lost",
             "Δm = V·(ρ₁ − ρ₂)",
             scientific(decay.mass_lost().kilograms(), 7),
             "kg",
         ),
-        line(
+        Line::new(
             "ṁ",
             "mass flow",
             "ṁ = Δm/Δt",
             scientific(decay.mass_flow().kilograms_per_second(), 7),
             "kg/s",
         ),
-        line(
+        Line::new(
             "ṅ",
             "molar flow",
             "ṅ = ṁ/M",
             scientific(decay.molar_flow().moles_per_second(), 7),
             "mol/s",
         ),
-        sourced(
-            line(
-                "R",
-                "molar gas constant",
-                "constant",
-                MOLAR_GAS_CONSTANT.to_string(),
-                "J/(mol·K)",
-            ),
-            GAS_CONSTANT,
-        ),
+        Line::new(
+            "R",
+            "molar gas constant",
+            "constant",
+            MOLAR_GAS_CONSTANT.to_string(),
+            "J/(mol·K)",
+        )
+        .sourced(GAS_CONSTANT),
     ];
     for (kelvins, state) in STATES {
-        lines.push(line(
+        lines.push(Line::new(
             &format!("q({state})"),
             &format!("leak as pressure times volume of a second, at {state}"),
             &format!("q = ṅ·R·{kelvins} K"),
             scientific(leak(decay, kelvins), 7),
             "Pa·m³/s",
         ));
-        lines.push(line(
+        lines.push(Line::new(
             &format!("q_std({state})"),
             &format!("leak in standard volume, ideal gas at {state} and 101 325 Pa"),
             &format!("q_std = ṅ·R·{kelvins} K/101 325 Pa·10⁶"),
@@ -297,7 +232,7 @@ fn leak_lines(decay: &Decay) -> Vec<Line> {
             "std cm³/s",
         ));
     }
-    lines.push(line(
+    lines.push(Line::new(
         "V_n",
         "gas lost in normal litres, ideal gas at 0 °C and 101.325 kPa",
         "V_n = (Δm/M)·R·273.15 K/101.325 kPa",
@@ -324,22 +259,22 @@ fn drop_lines(decay: &Decay) -> Vec<Line> {
     let Some(parts) = parts(decay) else { return Vec::new() };
     let bar = |pascals: f64| significant(pascals / 1e5, 5);
     vec![
-        line(
+        Line::new(
             "p_tight",
             "absolute pressure that a tight circuit would show at T₂",
             "ρ(p_tight, T₂) = ρ₁, solved for p_tight",
             significant(parts.tight.pascals() / 1e5, 8),
             "bar(a)",
         ),
-        line("Δp", "drop as read", "Δp = p₁ − p₂", bar(parts.drop.pascals()), "bar"),
-        line(
+        Line::new("Δp", "drop as read", "Δp = p₁ − p₂", bar(parts.drop.pascals()), "bar"),
+        Line::new(
             "Δp_T",
             "drop explained by the change of temperature",
             "Δp_T = p₁ − p_tight",
             bar(parts.by_temperature.pascals()),
             "bar",
         ),
-        line(
+        Line::new(
             "Δp_m",
             "drop by gas that left",
             "Δp_m = p_tight − p₂",
@@ -351,44 +286,38 @@ fn drop_lines(decay: &Decay) -> Vec<Line> {
 
 fn doubt_lines(budget: &Budget, judgement: &Judgement) -> Vec<Line> {
     vec![
-        sourced(
-            line(
-                "u(L)",
-                "standard uncertainty of the loss over the hold",
-                "u = √Σ(∂L/∂xᵢ·uᵢ)², see the budget",
-                significant(100.0 * budget.loss.value(), 4),
-                "%",
-            ),
-            GUM,
-        ),
-        line(
+        Line::new(
+            "u(L)",
+            "standard uncertainty of the loss over the hold",
+            "u = √Σ(∂L/∂xᵢ·uᵢ)², see the budget",
+            significant(100.0 * budget.loss.value(), 4),
+            "%",
+        )
+        .sourced(GUM),
+        Line::new(
             "U(L_t)",
             "expanded uncertainty of the loss on the limit's time base",
             "U = 2·u(L)·L_t/L",
             significant(100.0 * judgement.loss.expanded(2.0), 4),
             "%",
         ),
-        sourced(
-            line(
-                "u(Δm)",
-                "standard uncertainty of the mass lost",
-                "u = √Σ(∂Δm/∂xᵢ·uᵢ)²",
-                scientific(budget.mass_lost().kilograms(), 4),
-                "kg",
-            ),
-            GUM,
-        ),
-        sourced(
-            line(
-                "t_min",
-                "shortest hold by the gauge's display step δ",
-                "t_min = 10·V·(∂ρ/∂p)₁·δ/ṁ_limit",
-                hours(judgement.by_display),
-                "h",
-            ),
-            E2930,
-        ),
-        line(
+        Line::new(
+            "u(Δm)",
+            "standard uncertainty of the mass lost",
+            "u = √Σ(∂Δm/∂xᵢ·uᵢ)²",
+            scientific(budget.mass_lost().kilograms(), 4),
+            "kg",
+        )
+        .sourced(GUM),
+        Line::new(
+            "t_min",
+            "shortest hold by the gauge's display step δ",
+            "t_min = 10·V·(∂ρ/∂p)₁·δ/ṁ_limit",
+            hours(judgement.by_display),
+            "h",
+        )
+        .sourced(E2930),
+        Line::new(
             "t_u",
             "hold at which U(L_t) is a third of the limit, if u(L) stays as it is",
             "t_u = 3·2·u(L)·t_base/L_limit",
@@ -524,10 +453,10 @@ fn rule(test: &Test, judgement: &Judgement) -> RuleShown {
         ),
         limit: format!("{} {unit}", test.limit_percent),
         limit_source: test.limit_source.clone(),
-        acceptance_limit: Some(format!(
-            "{} {unit}",
-            significant(100.0 * judgement.acceptance.fraction(), 4)
-        )),
+        acceptance_limit: test
+            .guard
+            .as_ref()
+            .map(|_| format!("{} {unit}", significant(100.0 * judgement.acceptance.fraction(), 4))),
         conformance_probability: judgement
             .conformance
             .map(|p| format!("{:.2}", 100.0 * p.fraction())),
