@@ -128,15 +128,15 @@ impl Store {
         }
         let header = entry.header();
         let written = Written {
-            chain: *header.chain.as_bytes(),
-            number: header.number,
+            chain: *header.chain().as_bytes(),
+            number: header.number(),
             id: *entry.id().as_bytes(),
         };
         if new {
             self.mark.write(&written);
             step(AppendStep::Marked);
         }
-        Ok(Acknowledged { id: entry.id(), number: written.number, new })
+        Ok(Acknowledged { id: *entry.id(), number: written.number, new })
     }
 }
 
@@ -144,7 +144,7 @@ impl Store {
 /// too, because a stored one may have been altered.
 fn is_stored(path: &Path, connection: &Connection, entry: &Entry) -> Result<bool> {
     let failed = |cause| StoreError::database(path, "Looking for the entry", cause);
-    let Some(row) = convert::row_by_id(connection, &entry.id()).map_err(failed)? else {
+    let Some(row) = convert::row_by_id(connection, entry.id()).map_err(failed)? else {
         return Ok(false);
     };
     let same = row.header == entry.header_bytes()
@@ -162,36 +162,36 @@ fn is_stored(path: &Path, connection: &Connection, entry: &Entry) -> Result<bool
 fn place(path: &Path, connection: &Connection, entry: &Entry) -> Result<()> {
     let failed = |cause| StoreError::database(path, "Reading the head", cause);
     let header = entry.header();
-    own_or_first(path, connection, OWN_SITE, header.site.as_bytes(), "site")?;
-    own_or_first(path, connection, OWN_CHAIN, header.chain.as_bytes(), "chain")?;
+    own_or_first(path, connection, OWN_SITE, header.site().as_bytes(), "site")?;
+    own_or_first(path, connection, OWN_CHAIN, header.chain().as_bytes(), "chain")?;
     let head: Option<(i64, Vec<u8>)> = connection
         .prepare_cached(sql::HEADS_OF)
         .and_then(|mut query| {
             query
-                .query_row([header.chain.as_bytes()], |row| Ok((row.get(0)?, row.get(1)?)))
+                .query_row([header.chain().as_bytes()], |row| Ok((row.get(0)?, row.get(1)?)))
                 .optional()
         })
         .map_err(failed)?;
     let wanted = head.as_ref().map_or(1, |(number, _)| number.unsigned_abs() + 1);
     let previous = head.map(|(_, id)| id);
-    if header.number == wanted && convert::previous(header) == previous.as_deref() {
+    if header.number() == wanted && convert::previous(header) == previous.as_deref() {
         return Ok(());
     }
-    let number = i64::try_from(header.number).unwrap_or(i64::MAX);
+    let number = i64::try_from(header.number()).unwrap_or(i64::MAX);
     let stored: Option<Vec<u8>> = connection
         .prepare_cached(sql::OWN_PLACE)
         .and_then(|mut query| {
-            query.query_row(params![header.chain.as_bytes(), number], |row| row.get(0)).optional()
+            query.query_row(params![header.chain().as_bytes(), number], |row| row.get(0)).optional()
         })
         .map_err(failed)?;
     Err(match stored {
         Some(stored) => StoreError::Fork {
-            number: header.number,
+            number: header.number(),
             stored: hex::encode(stored),
             offered: entry.id().to_string(),
         },
         None => StoreError::NotNext {
-            offered: header.number,
+            offered: header.number(),
             wanted,
             previous: previous.map_or_else(|| "nothing".to_owned(), hex::encode),
         },
@@ -214,10 +214,9 @@ fn own_or_first(
             offered: hex::encode(offered),
             ours: hex::encode(ours),
         }),
-        None => connection
-            .execute(sql::OWN_SET, params![name, offered])
-            .map(|_| ())
-            .map_err(failed),
+        None => {
+            connection.execute(sql::OWN_SET, params![name, offered]).map(|_| ()).map_err(failed)
+        }
     }
 }
 
@@ -229,8 +228,7 @@ fn insert(
     step: &mut dyn FnMut(AppendStep),
 ) -> Result<()> {
     let failed = |cause| StoreError::database(path, "Appending the entry", cause);
-    let payload =
-        entry.payload().ok_or_else(|| StoreError::NoPayload(entry.id().to_string()))?;
+    let payload = entry.payload().ok_or_else(|| StoreError::NoPayload(entry.id().to_string()))?;
     // Earlier entries may wait to be folded, when another build wrote last.
     if !shelf::is_current(connection).map_err(failed)? {
         shelf::follow(path, connection, &mut |_| {})?;
@@ -255,11 +253,11 @@ fn insert_entry(connection: &Connection, entry: &Entry) -> rusqlite::Result<i64>
     let header = entry.header();
     connection.prepare_cached(sql::ENTRY_INSERT)?.execute(params![
         entry.id().as_bytes(),
-        header.chain.as_bytes(),
-        i64::try_from(header.number).unwrap_or(i64::MAX),
+        header.chain().as_bytes(),
+        i64::try_from(header.number()).unwrap_or(i64::MAX),
         1,
-        header.kind,
-        header.subject.to_string(),
+        header.kind(),
+        header.subject().as_str(),
         entry.header_bytes(),
         entry.signature(),
     ])?;
@@ -279,7 +277,7 @@ fn insert_attachments(
         Err(StoreError::Attachment { digest: digest.to_string(), reason: reason.to_owned() })
     };
     let mut named = BTreeSet::new();
-    for reference in &entry.header().attachments {
+    for reference in entry.header().attachments() {
         let (digest, length) = (&reference.hash, reference.length);
         if let Some(given) = attachments.iter().find(|given| given.digest() == digest) {
             attachment::store(path, connection, given)?;
@@ -304,7 +302,7 @@ fn insert_attachments(
 
 fn move_head(connection: &Connection, entry: &Entry) -> rusqlite::Result<()> {
     let header = entry.header();
-    let chain = header.chain.as_bytes();
+    let chain = header.chain().as_bytes();
     if let Some(previous) = convert::previous(header) {
         connection.prepare_cached(sql::HEAD_DELETE)?.execute(params![chain, previous])?;
     }
@@ -313,7 +311,7 @@ fn move_head(connection: &Connection, entry: &Entry) -> rusqlite::Result<()> {
         .execute(params![
             chain,
             entry.id().as_bytes(),
-            i64::try_from(header.number).unwrap_or(i64::MAX)
+            i64::try_from(header.number()).unwrap_or(i64::MAX)
         ])
         .map(|_| ())
 }

@@ -40,8 +40,8 @@ impl Attachment {
     pub fn from_file(path: &Path) -> Result<Self> {
         let unreadable = |cause| StoreError::reading(path, cause);
         let mut file = File::open(path).map_err(unreadable)?;
-        let (digest, length) = hash(&mut file, &mut |_, _| Ok(()))
-            .map_err(|fault| fault.at(path))?;
+        let (digest, length) =
+            hash(&mut file, &mut |_, _| Ok(())).map_err(|fault| fault.at(path))?;
         let digest = ContentHash::from_bytes(digest);
         Ok(Self { digest, length, source: Source::File(path.to_owned()) })
     }
@@ -92,7 +92,11 @@ fn hash(
 }
 
 /// Stores the bytes unless they are there already, and refuses those that aren't what is named.
-pub(crate) fn store(database: &Path, connection: &Connection, attachment: &Attachment) -> Result<()> {
+pub(crate) fn store(
+    database: &Path,
+    connection: &Connection,
+    attachment: &Attachment,
+) -> Result<()> {
     let failed = |cause| StoreError::database(database, "Storing an attachment", cause);
     let named = attachment.digest.as_bytes().as_slice();
     if stored_length(connection, named).map_err(failed)?.is_some() {
@@ -132,10 +136,7 @@ fn differs(attachment: &Attachment) -> StoreError {
 
 /// The length of a stored attachment; `None` when it isn't here.
 pub(crate) fn stored_length(connection: &Connection, hash: &[u8]) -> rusqlite::Result<Option<i64>> {
-    connection
-        .prepare_cached(sql::HAS_ATTACHMENT)?
-        .query_row([hash], |row| row.get(0))
-        .optional()
+    connection.prepare_cached(sql::HAS_ATTACHMENT)?.query_row([hash], |row| row.get(0)).optional()
 }
 
 /// Streams a stored attachment; the last read fails when the bytes aren't those named.

@@ -3,9 +3,9 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use ledger::{ChainId, Head};
-use rusqlite::backup::{Backup, StepResult};
+use ledger::HeadSeen;
 use rusqlite::Connection;
+use rusqlite::backup::{Backup, StepResult};
 
 use crate::config::{OnProgress, Progress};
 use crate::connect::{self, Kind};
@@ -27,7 +27,7 @@ pub struct Backed {
     /// How many entries it holds.
     pub entries: u64,
     /// The heads that it holds.
-    pub heads: Vec<(ChainId, Head)>,
+    pub heads: Vec<HeadSeen>,
 }
 
 impl Store {
@@ -81,7 +81,7 @@ impl Store {
         self.verify_copy(copy, heads)
     }
 
-    fn verify_copy(&self, copy: &Path, heads: Vec<(ChainId, Head)>) -> Result<Backed> {
+    fn verify_copy(&self, copy: &Path, heads: Vec<HeadSeen>) -> Result<Backed> {
         let differs = |reason: String| StoreError::CopyDiffers { path: copy.to_owned(), reason };
         let failed = |cause: rusqlite::Error| differs(cause.to_string());
         // Opening it sets the journal back to the kind that leaves one file and nothing beside.
@@ -96,7 +96,7 @@ impl Store {
         if found != heads {
             return Err(differs("it holds other heads".to_owned()));
         }
-        for (_, head) in &heads {
+        for head in &heads {
             let row = convert::row_by_id(&opened, &head.id).map_err(failed)?;
             row.ok_or_else(|| differs(format!("it lacks entry {}", head.id)))?.entry()?;
         }

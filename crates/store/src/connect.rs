@@ -134,15 +134,9 @@ pub(crate) fn read_back(
     connection: &Connection,
     kind: Kind,
 ) -> rusqlite::Result<Option<StoreError>> {
-    Ok(readings(connection, kind)?
-        .into_iter()
-        .find(|(_, wanted, found)| wanted != found)
-        .map(|(pragma, wanted, found)| StoreError::Pragma {
-            kind: kind.name(),
-            pragma,
-            wanted,
-            found,
-        }))
+    Ok(readings(connection, kind)?.into_iter().find(|(_, wanted, found)| wanted != found).map(
+        |(pragma, wanted, found)| StoreError::Pragma { kind: kind.name(), pragma, wanted, found },
+    ))
 }
 
 /// Every setting of `kind` with what it must be and what the connection says it is.

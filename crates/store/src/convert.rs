@@ -1,6 +1,6 @@
 //! Rows to entries: the stored bytes are the only source, nothing is serialised again.
 
-use ledger::{ChainId, Entry, EntryId, Head, Header};
+use ledger::{ChainId, Entry, EntryId, Head, HeadSeen, Header};
 use rusqlite::{Connection, OptionalExtension as _, Row, params};
 
 use crate::error::{Result, StoreError};
@@ -50,11 +50,11 @@ pub(crate) fn row_by_id(
         .optional()
 }
 
-pub(crate) fn row_at(connection: &Connection, arrival: i64) -> rusqlite::Result<Option<StoredEntry>> {
-    connection
-        .prepare_cached(&sql::entry_at())?
-        .query_row([arrival], StoredEntry::take)
-        .optional()
+pub(crate) fn row_at(
+    connection: &Connection,
+    arrival: i64,
+) -> rusqlite::Result<Option<StoredEntry>> {
+    connection.prepare_cached(&sql::entry_at())?.query_row([arrival], StoredEntry::take).optional()
 }
 
 pub(crate) fn rows_after(
@@ -96,13 +96,17 @@ pub(crate) fn bytes32(bytes: &[u8]) -> Option<[u8; 32]> {
 }
 
 /// The heads, in order of chain and id.
-pub(crate) fn heads(connection: &Connection) -> rusqlite::Result<Vec<(ChainId, Head)>> {
+pub(crate) fn heads(connection: &Connection) -> rusqlite::Result<Vec<HeadSeen>> {
     connection
         .prepare_cached(sql::HEADS)?
         .query_map([], |row| {
             let (chain, number, id): ([u8; 32], i64, [u8; 32]) =
                 (row.get(0)?, row.get(1)?, row.get(2)?);
-            Ok((ChainId::from_bytes(chain), head(number.unsigned_abs(), id)))
+            Ok(HeadSeen {
+                chain: ChainId::from_bytes(chain),
+                number: number.unsigned_abs(),
+                id: EntryId::from_bytes(id),
+            })
         })?
         .collect()
 }
@@ -114,5 +118,5 @@ pub(crate) fn head(number: u64, id: [u8; 32]) -> Head {
 
 /// The id of the entry before; `None` for the first of a chain.
 pub(crate) fn previous(header: &Header) -> Option<&[u8]> {
-    header.previous.as_ref().map(|id| id.as_bytes().as_slice())
+    header.previous().map(|id| id.as_bytes().as_slice())
 }

@@ -25,10 +25,7 @@ pub fn write_private(path: &Path, bytes: &[u8]) -> Result<()> {
 }
 
 /// As [`write()`], with the bytes streamed by `fill`.
-pub fn write_with(
-    path: &Path,
-    fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,
-) -> Result<()> {
+pub fn write_with(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<()> {
     replace(path, false, fill)
 }
 

@@ -148,12 +148,7 @@ pub(crate) fn write(dir: &Path, outside: &Path, keyring: &Keyring, passphrase: &
 }
 
 /// Makes a copied folder this machine's own: new name, new outside secret, same database key.
-pub(crate) fn adopt(
-    dir: &Path,
-    outside: &Path,
-    keyring: &Keyring,
-    passphrase: &str,
-) -> Result<()> {
+pub(crate) fn adopt(dir: &Path, outside: &Path, keyring: &Keyring, passphrase: &str) -> Result<()> {
     let adopted = Keyring {
         database: keyring.database.clone(),
         folder: hex::encode(random::<16>()?),
@@ -180,8 +175,10 @@ fn write_wrapped(dir: &Path, keyring: &Keyring, passphrase: &str, secret: &Secre
         database: wrap(&keyring.database, &database_key(&stretched), &keyring.folder)?,
         seal: wrap(&random_secret()?, &seal_key(&stretched, secret), &keyring.folder)?,
     };
-    let text = serde_json::to_vec_pretty(&file)
-        .map_err(|cause| StoreError::Crypto { doing: "Writing the keys", cause: cause.to_string() })?;
+    let text = serde_json::to_vec_pretty(&file).map_err(|cause| StoreError::Crypto {
+        doing: "Writing the keys",
+        cause: cause.to_string(),
+    })?;
     durable::write_private(&dir.join(KEY_FILE), &text)
 }
 
@@ -199,7 +196,8 @@ fn read(dir: &Path) -> Result<KeyFile> {
         return Err(damaged(format!("it is {length} bytes long")));
     }
     let text = fs::read(&path).map_err(|cause| StoreError::reading(&path, cause))?;
-    let file: KeyFile = serde_json::from_slice(&text).map_err(|cause| damaged(cause.to_string()))?;
+    let file: KeyFile =
+        serde_json::from_slice(&text).map_err(|cause| damaged(cause.to_string()))?;
     if file.format != FORMAT {
         return Err(damaged(format!("format {} is not known to this build", file.format)));
     }
@@ -273,7 +271,10 @@ fn wrap(secret: &Secret, key: &Secret, folder: &str) -> Result<Wrapped> {
     let payload = Payload { msg: secret.as_slice(), aad: folder.as_bytes() };
     let sealed = XChaCha20Poly1305::new(key.as_slice().into())
         .encrypt(XNonce::from_slice(&nonce), payload)
-        .map_err(|cause| StoreError::Crypto { doing: "Wrapping a key", cause: cause.to_string() })?;
+        .map_err(|cause| StoreError::Crypto {
+            doing: "Wrapping a key",
+            cause: cause.to_string(),
+        })?;
     Ok(Wrapped { nonce: BASE64.encode(nonce), sealed: BASE64.encode(sealed) })
 }
 

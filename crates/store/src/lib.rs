@@ -26,6 +26,8 @@ mod read;
 mod shelf;
 mod sql;
 mod store;
+#[cfg(test)]
+mod tests;
 
 pub use append::{Acknowledged, AppendStep};
 pub use attachment::{Attachment, AttachmentReader};

@@ -62,9 +62,7 @@ impl Store {
 
     fn delete(&mut self, query: &str, key: &str, doing: &str) -> Result<()> {
         let failed = self.failed(doing);
-        self.write(doing, |connection| {
-            connection.execute(query, [key]).map(|_| ()).map_err(failed)
-        })
+        self.write(doing, |connection| connection.execute(query, [key]).map(|_| ()).map_err(failed))
     }
 }
 

@@ -1,13 +1,13 @@
 //! What can be asked of a logbook. Nothing here changes anything.
 
-use ledger::{ChainId, Digest, Entry, EntryId, Head, SiteId};
+use ledger::{ChainId, Digest, Entry, EntryId, Head, HeadSeen, SiteId};
 
 use crate::attachment::{self, AttachmentReader};
 use crate::convert::{self, bytes32};
 use crate::error::{Result, StoreError};
 use crate::shelf::Documents;
-use crate::store::{OWN_CHAIN, OWN_SITE, Store, own};
 use crate::sql;
+use crate::store::{OWN_CHAIN, OWN_SITE, Store, own};
 
 impl Store {
     /// The site of this logbook; `None` before its first entry.
@@ -35,7 +35,7 @@ impl Store {
 
     /// Every head of every chain in this logbook, in order of chain and id. A forked chain has
     /// more than one.
-    pub fn heads(&self) -> Result<Vec<(ChainId, Head)>> {
+    pub fn heads(&self) -> Result<Vec<HeadSeen>> {
         convert::heads(&self.reader).map_err(self.failed("Reading the heads"))
     }
 

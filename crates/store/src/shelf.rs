@@ -175,10 +175,8 @@ pub(crate) fn fold_one(
 
 /// Folds one entry into any shelf.
 pub(crate) fn project(entry: &ledger::Entry, shelf: &mut dyn Shelf) -> Result<()> {
-    logbook::project(entry, shelf).map_err(|cause| StoreError::Project {
-        id: entry.id().to_string(),
-        cause: Box::new(cause),
-    })
+    logbook::project(entry, shelf)
+        .map_err(|cause| StoreError::Project { id: entry.id().to_string(), cause: Box::new(cause) })
 }
 
 fn set_cover(connection: &Connection, through: i64, id: &[u8]) -> rusqlite::Result<()> {

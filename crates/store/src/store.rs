@@ -203,8 +203,7 @@ impl Store {
             watcher: None,
         };
         if store.why.is_none() {
-            store.writer =
-                Some(connect::open(&store.path, &store.keyring.database, Kind::Writer)?);
+            store.writer = Some(connect::open(&store.path, &store.keyring.database, Kind::Writer)?);
             store.bring_up_to_date(migrations, progress)?;
         }
         Ok(store)
@@ -224,8 +223,8 @@ impl Store {
             migrate::apply(&path, self.writer()?, migrations, &mut |_| {})?;
             progress(Progress { doing: "Migrating the tables", done: 1, of: 1 });
         }
-        let current =
-            shelf::is_current(&self.reader).map_err(self.failed("Reading the documents' version"))?;
+        let current = shelf::is_current(&self.reader)
+            .map_err(self.failed("Reading the documents' version"))?;
         if current {
             return Ok(());
         }
@@ -233,12 +232,7 @@ impl Store {
         self.write("Folding the entries", |connection| shelf::follow(&path, connection, progress))
     }
 
-    fn backup_before_migration(
-        &self,
-        from: u32,
-        to: u32,
-        progress: OnProgress<'_>,
-    ) -> Result<()> {
+    fn backup_before_migration(&self, from: u32, to: u32, progress: OnProgress<'_>) -> Result<()> {
         // An attempt that was cut short leaves its backup; it is kept, and a new one made.
         let mut attempt = 0;
         loop {
@@ -254,7 +248,10 @@ impl Store {
 
 impl std::fmt::Debug for Store {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Store").field("dir", &self.dir).field("read_only", &self.why).finish_non_exhaustive()
+        f.debug_struct("Store")
+            .field("dir", &self.dir)
+            .field("read_only", &self.why)
+            .finish_non_exhaustive()
     }
 }
 
@@ -326,11 +323,7 @@ fn floor(
 }
 
 /// Whether the own chain ends before what this installation is known to have written.
-fn restored(
-    path: &Path,
-    reader: &Connection,
-    known: Option<&Written>,
-) -> Result<Option<ReadOnly>> {
+fn restored(path: &Path, reader: &Connection, known: Option<&Written>) -> Result<Option<ReadOnly>> {
     let failed = |cause| StoreError::database(path, "Comparing with the high-water mark", cause);
     let Some(known) = known else { return Ok(None) };
     let chain = own(reader, OWN_CHAIN).map_err(failed)?;

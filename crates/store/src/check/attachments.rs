@@ -23,12 +23,14 @@ pub(super) fn check(
                 .collect::<rusqlite::Result<Vec<Vec<u8>>>>()
         }
     };
-    let missing = examined.ask("Listing missing attachments", findings, list(sql::NAMED_BUT_MISSING));
+    let missing =
+        examined.ask("Listing missing attachments", findings, list(sql::NAMED_BUT_MISSING));
     for hash in missing.unwrap_or_default() {
         let what = "An entry names it, and it is not here.";
         findings.error("attachment.missing", hex::encode(hash), what, remedy::FETCH);
     }
-    let orphans = examined.ask("Listing stray attachments", findings, list(sql::ORPHAN_ATTACHMENTS));
+    let orphans =
+        examined.ask("Listing stray attachments", findings, list(sql::ORPHAN_ATTACHMENTS));
     for hash in orphans.unwrap_or_default() {
         findings.add(
             "attachment.stray",

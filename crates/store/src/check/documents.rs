@@ -72,10 +72,9 @@ fn fold_anew(
     })?;
     let mut after = 0;
     while after < end {
-        let page = examined
-            .ask("Reading the entries", findings, |connection| {
-                convert::rows_after(connection, after, 256)
-            })?;
+        let page = examined.ask("Reading the entries", findings, |connection| {
+            convert::rows_after(connection, after, 256)
+        })?;
         after = page.last()?.arrival;
         for row in &page {
             let folded = row.entry().and_then(|entry| shelf::project(&entry, &mut memory));

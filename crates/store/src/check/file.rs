@@ -79,7 +79,11 @@ pub(super) fn integrity(connection: &Connection, database: &str, findings: &mut 
     let broken = connection.prepare(sql::FOREIGN_KEYS).and_then(|mut query| {
         query
             .query_map([], |row| {
-                Ok((row.get::<_, String>(0)?, row.get::<_, Option<i64>>(1)?, row.get::<_, String>(2)?))
+                Ok((
+                    row.get::<_, String>(0)?,
+                    row.get::<_, Option<i64>>(1)?,
+                    row.get::<_, String>(2)?,
+                ))
             })?
             .collect::<rusqlite::Result<Vec<_>>>()
     });

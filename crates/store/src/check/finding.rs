@@ -35,8 +35,7 @@ pub struct Finding {
 pub(crate) mod remedy {
     pub(crate) const RESTORE: &str = "Leave this folder as it is, open the latest backup, and \
         fetch what is missing there from a tablet or an archive that holds it.";
-    pub(crate) const FETCH: &str =
-        "Fetch it again from a backup, or from a tablet that holds it.";
+    pub(crate) const FETCH: &str = "Fetch it again from a backup, or from a tablet that holds it.";
     pub(crate) const REBUILD: &str = "Rebuild the documents; they are derived from the entries.";
     pub(crate) const TAMPERED: &str = "Somebody changed the database by other means than this \
         program. Keep a copy as evidence, and compare with a backup and with other tablets.";

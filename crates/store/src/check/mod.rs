@@ -15,9 +15,9 @@ use crate::connect::{self, Kind};
 use crate::error::{ReadOnly, Result, StoreError};
 use crate::keys::Secret;
 use crate::store::Store;
+use finding::Findings;
 use finding::remedy;
 pub use finding::{Finding, Level};
-use finding::Findings;
 
 /// How much is examined.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
