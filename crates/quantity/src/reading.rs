@@ -100,7 +100,8 @@ impl Reading {
 
     /// The value in the base unit as text, without trailing zeros.
     ///
-    /// Exact where the unit's factor ends; otherwise (psi, degrees) rounded at 28 digits.
+    /// Exact where the unit's factor ends; otherwise (psi, degrees) rounded in the
+    /// 28th digit or the 28th decimal place.
     pub fn base_text(&self) -> String {
         self.base.normalize().to_string()
     }
