@@ -18,6 +18,7 @@ mod refusal;
 pub mod rules;
 mod shelf;
 pub mod source;
+pub mod tag;
 pub mod typed;
 
 pub use fold::{PROJECTION_VERSION, ProjectError, project};

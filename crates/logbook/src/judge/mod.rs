@@ -13,7 +13,8 @@ use serde::{Deserialize, Serialize};
 use crate::document::{AttemptDoc, Given, HoldDoc, RecordDoc};
 use crate::proof::withheld_because;
 use crate::refusal::Refusal;
-use crate::source::{Checklist, Criteria, DecisionRule, Limit, SourceStatus};
+use crate::events::Answer;
+use crate::source::{Asks, Checklist, Criteria, DecisionRule, Limit, SourceStatus, Step};
 
 /// What came out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -149,12 +150,14 @@ fn doubt(case: &Case<'_>, limits: &mut [LimitChecked]) {
         .unread
         .first()
         .map(|unread| withheld_because(&unread.what, case.record.unread.len()));
+    let missing = case.missing();
     let unconfirmed = case.unconfirmed();
     let uncalibrated = case.uncalibrated();
     for checked in limits.iter_mut().filter(|checked| checked.verdict == Verdict::Pass) {
         let safety = case.criteria.limit(&checked.limit).is_some_and(|limit| limit.safety);
         let why = withheld
             .clone()
+            .or_else(|| missing.clone())
             .or_else(|| unconfirmed.clone())
             .or_else(|| uncalibrated.clone().filter(|_| safety));
         if let Some(why) = why {
@@ -179,6 +182,23 @@ impl<'c> Case<'c> {
     /// The attempts in which the answer to a step may stand, latest first.
     fn chain(&self, step: &str) -> impl Iterator<Item = &'c AttemptDoc> {
         attempts_for(self.record, self.checklist, self.attempt.number, step)
+    }
+
+    /// The first step that had to be answered and holds no answer, or only the reason why not.
+    /// A photo shows what was read and decides nothing, so its absence does not withhold a verdict.
+    fn missing(&self) -> Option<String> {
+        let needed = |step: &&Step| {
+            !step.optional && step.asks.takes_answer() && !matches!(step.asks, Asks::Photo(_))
+        };
+        self.checklist.steps.iter().filter(needed).find_map(|step| {
+            match self.answer(&step.id).map(|given| &given.answer) {
+                None => Some(format!("Step {} ({}) is not answered.", step.number, step.title)),
+                Some(Answer::Missing { reason }) => {
+                    Some(format!("Step {} ({}) is missing: {reason}.", step.number, step.title))
+                }
+                Some(_) => None,
+            }
+        })
     }
 
     /// The first answer, typed in from paper, that its performer has not confirmed.

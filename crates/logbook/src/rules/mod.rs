@@ -5,7 +5,10 @@
 
 mod answering;
 mod closing;
+mod office;
 mod opening;
+
+pub use office::may_administer;
 
 use ledger::Subject;
 

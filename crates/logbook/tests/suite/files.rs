@@ -1,0 +1,149 @@
+//! The shipped files, their schemas, and what is said about bad ones.
+
+use std::path::{Path, PathBuf};
+
+use logbook::source::{Asks, Checklist, Criteria, RetestRules, schemas};
+
+use crate::site::{CHECKLIST, CRITERIA, RETEST};
+
+fn schema_file(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../../schema/json/checklists")
+        .join(format!("{name}.json"))
+}
+
+/// The schemas on file are those of the types; `DISHWRIGHT_BLESS=1` writes them.
+#[test]
+fn schemas_on_file_are_current() {
+    for (name, schema) in schemas() {
+        let mut text = serde_json::to_string_pretty(&schema).unwrap();
+        text.push('\n');
+        let path = schema_file(name);
+        if std::env::var_os("DISHWRIGHT_BLESS").is_some() {
+            std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+            std::fs::write(&path, &text).unwrap();
+        }
+        let on_file = std::fs::read_to_string(&path).unwrap_or_default();
+        assert!(on_file == text, "{} is stale: run with DISHWRIGHT_BLESS=1", path.display());
+    }
+}
+
+fn as_json(text: &str) -> serde_json::Value {
+    toml::from_str(text).unwrap()
+}
+
+#[test]
+fn an_independent_validator_accepts_the_shipped_files() {
+    for (name, text) in
+        [("checklist", CHECKLIST), ("criteria", CRITERIA), ("retest-rules", RETEST)]
+    {
+        let schema = serde_json::to_value(logbook::source::schema(name).unwrap()).unwrap();
+        let validator = jsonschema::validator_for(&schema).unwrap();
+        let problems: Vec<String> =
+            validator.iter_errors(&as_json(text)).map(|error| error.to_string()).collect();
+        assert!(problems.is_empty(), "{name}: {problems:#?}");
+    }
+}
+
+#[test]
+fn the_validator_refuses_what_the_parser_refuses() {
+    let schema = serde_json::to_value(logbook::source::schema("checklist").unwrap()).unwrap();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    for (from, to) in [
+        ("proves = \"leak\"\n", ""),
+        ("proves = \"leak\"", "proofs = \"leak\""),
+        ("asks.confirm = {}", "asks.konfirm = {}"),
+        ("roles = [\"gas_technician\"]", "roles = [\"gasser\"]"),
+        ("late_after_hours = 24", "late_after_hours = \"24 h\""),
+    ] {
+        let bad = CHECKLIST.replacen(from, to, 1);
+        assert_ne!(bad, CHECKLIST, "{from}");
+        assert!(!validator.is_valid(&as_json(&bad)), "{to}");
+        assert!(Checklist::parse("bad.toml", &bad).is_err(), "{to}");
+    }
+}
+
+#[test]
+fn the_shipped_files_hold_together() {
+    let criteria = Criteria::parse("criteria.toml", CRITERIA).unwrap();
+    let checklist =
+        Checklist::parse_with("p06-gas-leak-test.toml", CHECKLIST, &criteria).unwrap();
+    RetestRules::parse("retest-rules.toml", RETEST).unwrap();
+    assert_eq!(checklist.interruption.restart_from, "start-gauge");
+    assert_eq!(checklist.step("start-gauge").unwrap().number, "6.1");
+    let kinds = ["confirm", "reading", "choice", "photo", "hold", "table", "calculation", "witness", "signature"];
+    for kind in kinds {
+        assert!(checklist.steps.iter().any(|step| step.asks.name() == kind), "{kind}");
+    }
+    let (_, calculated) = checklist.calculation().unwrap();
+    assert_eq!(calculated.name, "pressure-decay");
+    assert!(matches!(checklist.step("gas").unwrap().asks, Asks::Choice(_)));
+}
+
+/// Every path of the mapping is a field of the calculation's own input schema.
+#[test]
+fn the_mapping_names_fields_that_the_calculation_has() {
+    let checklist = Checklist::parse("p06-gas-leak-test.toml", CHECKLIST).unwrap();
+    let (_, calculated) = checklist.calculation().unwrap();
+    let schema = acceptance::calculation(&calculated.name).unwrap().input_schema();
+    let text = schema.to_string();
+    for path in calculated.inputs.keys() {
+        for part in path.split('.') {
+            assert!(text.contains(&format!("\"{part}\"")), "{path}");
+        }
+    }
+}
+
+#[test]
+fn every_problem_is_named_with_its_place() {
+    let mut bad = CHECKLIST.replacen("proves = \"leak\"", "proves = \"leak\"\ncolour = \"red\"", 1);
+    bad = bad.replacen("restart_from = \"raise-5\"", "restart_from = \"raise-6\"", 1);
+    bad = bad.replacen("[recurrence]", "[recurrence]\ncolour = 3", 1);
+    let problems = Checklist::parse("bad.toml", &bad).unwrap_err();
+    let line_of = |needle: &str| bad.lines().position(|line| line.contains(needle)).unwrap() + 1;
+    let text = problems.to_string();
+    assert_eq!(problems.0.len(), 2, "{text}");
+    assert!(text.contains(&format!("bad.toml:{}:1: unknown field `colour`", line_of("colour = \"red\""))), "{text}");
+    assert!(text.contains(&format!("bad.toml:{}:1: unknown field `colour`", line_of("colour = 3"))), "{text}");
+
+    // With the form in order, every dangling name is found.
+    let bad = CHECKLIST
+        .replacen("restart_from = \"raise-5\"", "restart_from = \"raise-6\"", 1)
+        .replacen("instrument = \"gauge\"", "instrument = \"gage\"", 1)
+        .replacen("{ answer = \"end-gauge\" }", "{ answer = \"end-gage\" }", 1)
+        .replacen("{ table = \"sniff\" }", "{ table = \"isolate\" }", 1);
+    let problems = Checklist::parse("bad.toml", &bad).unwrap_err();
+    let text = problems.to_string();
+    assert_eq!(problems.0.len(), 4, "{text}");
+    for named in ["no step `raise-6`", "no `gage`", "no step `end-gage`", "a table step is needed"] {
+        assert!(text.contains(named), "{named} in {text}");
+    }
+    assert!(problems.0.iter().all(|problem| problem.line > 1 && problem.column >= 1), "{text}");
+}
+
+#[test]
+fn problems_in_several_steps_are_named_at_once() {
+    let bad = CHECKLIST
+        .replacen("asks.confirm = {}", "asks.confirm = { loud = \"yes\" }", 1)
+        .replacen("unit = \"L\"", "unit = 3", 1);
+    let problems = Checklist::parse("bad.toml", &bad).unwrap_err();
+    assert_eq!(problems.0.len(), 2, "{problems}");
+}
+
+#[test]
+fn limits_that_the_criteria_lack_are_named() {
+    let fewer = CRITERIA.replacen("id = \"leak-stage-wait\"", "id = \"leak-stage-pause\"", 1);
+    let criteria = Criteria::parse("criteria.toml", &fewer).unwrap();
+    let problems = Checklist::parse_with("p06.toml", CHECKLIST, &criteria).unwrap_err();
+    assert_eq!(problems.0.len(), 8, "{problems}");
+    let doubled = CRITERIA.replacen("id = \"leak-joints\"", "id = \"leak-loss\"", 1);
+    assert!(Criteria::parse("criteria.toml", &doubled).unwrap_err().to_string().contains("twice"));
+}
+
+#[test]
+fn syntax_errors_have_their_place() {
+    let problems = Criteria::parse("criteria.toml", "format = 1\nid = \n").unwrap_err();
+    assert_eq!(problems.0[0].line, 2, "{problems}");
+    let retest = RETEST.replacen("leak = {", "leek = {", 1);
+    assert!(RetestRules::parse("r.toml", &retest).unwrap_err().to_string().contains("leek"));
+}
