@@ -137,9 +137,14 @@ pub(super) fn orphans(sources: &[Source]) -> Vec<Finding> {
             folder.with_extension("rs"),
         ];
         let wanted = format!("mod {stem};");
-        sources.iter().filter(|other| parents.contains(&other.path)).any(|other| {
-            other.lines.iter().any(|line| super::purity::has_word(&line.code, &wanted))
-        })
+        let by_path = sources.iter().flat_map(|other| &other.lines).any(|line| {
+            line.code.contains("#[path")
+                && line.literals.iter().any(|path| path.ends_with(source.name()))
+        });
+        by_path
+            || sources.iter().filter(|other| parents.contains(&other.path)).any(|other| {
+                other.lines.iter().any(|line| super::purity::has_word(&line.code, &wanted))
+            })
     };
     sources
         .iter()

@@ -67,7 +67,7 @@ fn undone(path: &Path, line: usize, text: &str, found: &mut Vec<Finding>) {
 
 fn promises(path: &Path, line: usize, text: &str, found: &mut Vec<Finding>) {
     let text = text.to_lowercase();
-    for words in PROMISES.iter().filter(|words| super::purity::has_word(&text, words)) {
+    for words in PROMISES.iter().filter(|words| promised(&text, words)) {
         let what = format!("{words:?} reads as a promise");
         let remedy =
             "say what is recorded, by whom and when; the record informs, the padlock protects";
@@ -77,6 +77,19 @@ fn promises(path: &Path, line: usize, text: &str, found: &mut Vec<Finding>) {
         let what = format!("{word:?} claims what nobody can know offline");
         found.push(Finding::new(path, line, "promise", what, *better));
     }
+}
+
+/// True if the words stand there without a "not" or "never" before them in the same sentence.
+fn promised(text: &str, words: &str) -> bool {
+    super::purity::has_word(text, words)
+        && text.match_indices(words).any(|(at, _)| {
+            let before = text.split_at(at).0;
+            let sentence = before.rsplit(['.', '!', '?', ';', ':']).next().unwrap_or(before);
+            let denied = ["not", "never", "nobody", "nothing"]
+                .iter()
+                .any(|no| super::purity::has_word(sentence, no));
+            !denied && !sentence.contains("n't")
+        })
 }
 
 #[cfg(test)]
@@ -105,5 +118,11 @@ mod tests {
     fn other_sentences_are_left_alone() {
         let text = "This program never says that anything is safe. Method: clear all filters.";
         assert!(check_text(Path::new("docs/a.md"), text).is_empty());
+        for words in PROMISES {
+            let denied = format!("A passed test. It does not say that the dish is {words}.");
+            assert!(check_text(Path::new("docs/a.md"), &denied).is_empty(), "{denied}");
+            let after = format!("It was not finished. The dish is {words}.");
+            assert_eq!(check_text(Path::new("docs/a.md"), &after).len(), 1, "{after}");
+        }
     }
 }
