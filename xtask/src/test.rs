@@ -60,8 +60,10 @@ pub(crate) fn test(places: &Places, only: &[Part], skip: &[Part]) -> Result<(), 
     println!("\n{}", summary(&outcomes));
     let failed: Vec<&str> =
         outcomes.iter().filter(|o| o.result.is_err()).map(|o| name(o.part)).collect();
-    // The last line on standard output, in a form that a program can read.
-    println!("{tally}");
+    if outcomes.iter().any(|outcome| outcome.part == Part::Tests) {
+        // The last line on standard output, in a form that a program can read.
+        println!("{tally}");
+    }
     if failed.is_empty() {
         Ok(())
     } else {

@@ -33,7 +33,7 @@ pub(crate) fn tidy(places: &Places) -> Result<(), Trouble> {
             println!("tidy: nothing to report.");
             Ok(())
         }
-        count => Err(Trouble::said_above(format!("tidy: {count} findings."))),
+        count => Err(Trouble::said_above(format!("{count} findings."))),
     }
 }
 
