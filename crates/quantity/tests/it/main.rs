@@ -1,5 +1,5 @@
 //! One integration binary for the crate.
-#![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod conversions;
 mod decisions;
