@@ -11,6 +11,7 @@ pub mod figure;
 mod layout;
 pub mod model;
 mod pdf;
+mod pki;
 mod render;
 mod setting;
 mod sign;

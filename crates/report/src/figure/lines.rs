@@ -9,7 +9,7 @@ use crate::setting::Face;
 const LEFT: f32 = 54.0;
 const RIGHT: f32 = 500.0;
 const TOP: f32 = 26.0;
-const BOTTOM: f32 = 214.0;
+const BOTTOM: f32 = 190.0;
 
 /// A point with its bar, as numbers.
 struct Point {

@@ -3,7 +3,6 @@
 use super::first::page_title;
 use super::table::left;
 use super::{Cell, Flow, Row};
-use crate::draw::INK;
 use crate::figure::verdict_mark;
 use crate::model::{Attempt, AttemptOutcome, CalibrationState, Reading, SheetMark};
 use crate::setting::{Face, Style};
@@ -65,8 +64,6 @@ fn heading(flow: &mut Flow<'_>, attempt: &Attempt) -> Result<(), RenderError> {
     let result = format!("{}. {}", attempt.result.trim_end_matches('.'), attempt.reason);
     flow.text_in(&result, Style::new(Face::Text, 13.5, 18.0), x, room)?;
     flow.y = flow.y.max(top + 40.0) + 8.0;
-    let line = flow.setter.line("", Style::TEXT)?;
-    flow.put(x, top, line, INK);
     Ok(())
 }
 
@@ -111,12 +108,12 @@ fn readings(flow: &mut Flow<'_>, attempt: &Attempt) -> Result<(), RenderError> {
         return flow.paragraph("No reading was taken.", Style::TEXT);
     }
     let columns = [
-        left("step", 0.075),
-        left("reading", 0.215),
-        left("as typed, as used", 0.19),
-        left("instrument, calibration then", 0.2),
-        left("who, time of work", 0.2),
-        left("entry, how", 0.12),
+        left("step", 0.06),
+        left("reading", 0.225),
+        left("as typed, as used", 0.175),
+        left("instrument", 0.155),
+        left("who, time of work", 0.255),
+        left("entry, how", 0.13),
     ];
     let rows: Vec<Row> = attempt.readings.iter().map(reading).collect();
     flow.table(&columns, &rows)

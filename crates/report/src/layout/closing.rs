@@ -1,5 +1,5 @@
-//! Cautions, and the pages that close a report: corrections, instruments, people, what is not
-//! covered, versions, and how to verify the file without this program.
+//! Cautions and what is not covered, and the pages that close a report: corrections, instruments,
+//! people, versions, and how to verify the file without this program.
 
 use super::first::page_title;
 use super::table::left;
@@ -35,31 +35,32 @@ const CAUTIONS: &[(&str, &str)] = &[
 ];
 
 pub(super) fn cautions(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
-    flow.y += 16.0;
-    flow.together(|flow| {
-        flow.section("Cautions", 120.0)?;
-        flow.outline(0, "Cautions");
-        flow.paragraph(
-            "This report does not say that the dish is safe. It says what was done and measured. \
-             Local codes, the employer's procedures and licensed practice come before anything \
-             printed here; locks protect, records inform.",
-            Style::STRONG,
-        )?;
-        flow.y += 8.0;
-        let mut rows: Vec<Row> = CAUTIONS
-            .iter()
-            .map(|(name, text)| vec![Cell::strong(name), Cell::text(text)])
-            .collect();
-        let own = report.cautions.iter().filter(|c| !c.trim().is_empty());
-        rows.extend(own.enumerate().map(|(i, text)| {
-            let name = if i == 0 { "From the checklists" } else { "" };
-            vec![Cell::strong(name), Cell::text(text)]
-        }));
-        flow.table(&[left("", 0.2), left("", 0.8)], &rows)
-    })
+    let head = format!("{}, {}", report.dish.position, report.site.name);
+    let foot = "This report does not say that the dish is safe.";
+    flow.running(&head, "Cautions", foot);
+    flow.new_page()?;
+    flow.outline(0, "Cautions, and what is not covered");
+    page_title(flow, "Cautions")?;
+    flow.paragraph(
+        "This report does not say that the dish is safe. It says what was done and measured. \
+         Local codes, the employer's procedures and licensed practice come before anything \
+         printed here; locks protect, records inform.",
+        Style::STRONG,
+    )?;
+    flow.y += 10.0;
+    let mut rows: Vec<Row> =
+        CAUTIONS.iter().map(|(name, text)| vec![Cell::strong(name), Cell::text(text)]).collect();
+    let own = report.cautions.iter().filter(|c| !c.trim().is_empty());
+    rows.extend(own.enumerate().map(|(i, text)| {
+        let name = if i == 0 { "From the checklists" } else { "" };
+        vec![Cell::strong(name), Cell::text(text)]
+    }));
+    flow.table(&[left("", 0.2), left("", 0.8)], &rows)?;
+    flow.section("What this report does not cover", 40.0)?;
+    flow.items(&report.not_covered)
 }
 
-/// Corrections, instruments, people, limits of the report, versions.
+/// Corrections, instruments, people, versions.
 pub(super) fn records(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
     let head = format!("{}, {}", report.dish.position, report.site.name);
     flow.running(
@@ -74,8 +75,6 @@ pub(super) fn records(flow: &mut Flow<'_>, report: &Handover) -> Result<(), Rend
     instruments(flow, report)?;
     outlined(flow, "People", 70.0)?;
     people(flow, report)?;
-    outlined(flow, "What this report does not cover", 40.0)?;
-    flow.items(&report.not_covered)?;
     outlined(flow, "Versions", 60.0)?;
     let rows: Vec<Row> = report
         .components
@@ -83,7 +82,7 @@ pub(super) fn records(flow: &mut Flow<'_>, report: &Handover) -> Result<(), Rend
         .map(|c| vec![Cell::text(&c.name), Cell::text(&c.version), Cell::mono(&c.digest)])
         .collect();
     flow.table(
-        &[left("what", 0.3), left("version", 0.14), left("SHA-256 of its content", 0.56)],
+        &[left("what", 0.22), left("version", 0.08), left("SHA-256 of its content", 0.7)],
         &rows,
     )
 }
@@ -101,10 +100,10 @@ fn corrections(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError
     }
     let columns = [
         left("kind", 0.13),
-        left("about", 0.22),
+        left("about", 0.2),
         left("before, now", 0.2),
-        left("reason", 0.2),
-        left("who", 0.15),
+        left("reason", 0.17),
+        left("who", 0.2),
         left("entry", 0.1),
     ];
     let rows: Vec<Row> = report

@@ -41,6 +41,7 @@ pub(super) fn finish(
     let mut names: Vec<Object> = Vec::new();
     let mut associated: Vec<Object> = Vec::new();
     for (name, bytes, mime, relation, about) in files {
+        let about = format!("{about}; {DIGEST_LABEL}{}", hex::encode(Sha256::digest(bytes)));
         let size = i64::try_from(bytes.len()).unwrap_or(i64::MAX);
         let dict = dictionary! {
             "Type" => "EmbeddedFile",
@@ -55,7 +56,7 @@ pub(super) fn finish(
             "Type" => "Filespec",
             "F" => Object::string_literal(name),
             "UF" => text_string(name),
-            "Desc" => text_string(about),
+            "Desc" => text_string(&about),
             "AFRelationship" => relation,
             "EF" => dictionary! { "F" => stream, "UF" => stream },
         });
@@ -80,6 +81,31 @@ pub(super) fn finish(
     doc.save_to(&mut out)
         .map_err(|e| RenderError::Internal { what: format!("writing the file: {e}") })?;
     Ok(out)
+}
+
+/// Stands before the digest in the description of an embedded file.
+const DIGEST_LABEL: &str = "SHA-256 ";
+
+/// The digest in the description of an embedded file.
+pub(crate) fn digest_in(about: &str) -> Option<&str> {
+    about.rsplit_once(DIGEST_LABEL).map(|(_, digest)| digest)
+}
+
+/// Counts changes of what pages look like: a file of another layout is not compared to the byte.
+pub(crate) const LAYOUT: u32 = 1;
+
+/// What the file says made it.
+pub(crate) fn producer() -> String {
+    format!("Dishwright report {}, layout {LAYOUT}", env!("CARGO_PKG_VERSION"))
+}
+
+/// What a file says made it.
+pub(crate) fn producer_in(doc: &Document) -> Option<String> {
+    let id = doc.catalog().ok()?.get(b"Metadata").and_then(Object::as_reference).ok()?;
+    let stream = doc.get_object(id).and_then(Object::as_stream).ok()?;
+    let text = String::from_utf8_lossy(&stream.content).into_owned();
+    let (_, tail) = text.split_once("<pdf:Producer>")?;
+    tail.split_once("</pdf:Producer>").map(|(name, _)| name.to_owned())
 }
 
 fn output_intent(doc: &mut Document) -> Result<Object, RenderError> {
@@ -110,7 +136,7 @@ fn output_intent(doc: &mut Document) -> Result<Object, RenderError> {
 fn metadata(doc: &mut Document, report: &Handover, id: &[u8]) -> Result<ObjectId, RenderError> {
     let date = xmp_date(&report.identity.issued_at)?;
     let title = escape(&title(report));
-    let producer = concat!("Dishwright report ", env!("CARGO_PKG_VERSION"));
+    let producer = producer();
     let hex = hex::encode(id);
     let xmp = format!(
         "<?xpacket begin=\"\u{feff}\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n\

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use lopdf::xref::XrefType;
 use lopdf::{Dictionary, Document, Object, ObjectId, StringFormat, dictionary};
 
 use super::SCALE;
@@ -21,6 +22,8 @@ pub(crate) fn emit(
     attachments: &Attachments<'_>,
 ) -> Result<Vec<u8>, RenderError> {
     let mut doc = Document::with_version("1.7");
+    // A plain table, so that the structure can be read by eye and in one way only.
+    doc.reference_table.cross_reference_type = XrefType::CrossReferenceTable;
     let mut fonts = FontSet::default();
     for page in &paper.pages {
         fonts.collect(&page.marks)?;

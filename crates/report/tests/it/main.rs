@@ -2,4 +2,6 @@
 
 mod fixture;
 mod pages;
+mod people;
+mod signing;
 mod tool;
