@@ -7,9 +7,8 @@
 use crate::refusal::Refusal;
 
 /// Letters that can't be taken for another sign on a bleached label (no B, I, O, Q, S, U, Z).
-const LETTERS: [char; 19] = [
-    'A', 'C', 'D', 'E', 'F', 'G', 'H', 'J', 'K', 'L', 'M', 'N', 'P', 'R', 'T', 'V', 'W', 'X', 'Y',
-];
+const LETTERS: [char; 19] =
+    ['A', 'C', 'D', 'E', 'F', 'G', 'H', 'J', 'K', 'L', 'M', 'N', 'P', 'R', 'T', 'V', 'W', 'X', 'Y'];
 
 /// The check letter of a position's code. Case and hyphens don't count.
 pub fn check_letter(code: &str) -> char {

@@ -50,8 +50,8 @@ impl Fold<'_> {
         let read = Checklist::parse(&claim.id, &claim.content);
         let read = self.adoptable(&claim, read, |file| (&file.id, &file.revision))?;
         let key = Key::checklist(&claim.id, &claim.revision);
-        let (title, proves) = (read.title.clone(), Some(read.proves.clone()));
-        self.adopt(key, claim, read, title, proves, |site| &mut site.checklists)
+        let named = (read.title.clone(), Some(read.proves.clone()));
+        self.adopt(&key, claim, (read, named), |site| &mut site.checklists)
     }
 
     pub(super) fn criteria_adopted(&mut self, event: CriteriaAdopted) -> Result<(), Fault> {
@@ -60,8 +60,8 @@ impl Fold<'_> {
         let read = Criteria::parse(&claim.id, &claim.content);
         let read = self.adoptable(&claim, read, |file| (&file.id, &file.revision))?;
         let key = Key::criteria(&claim.id, &claim.revision);
-        let title = read.title.clone();
-        self.adopt(key, claim, read, title, None, |site| &mut site.criteria)
+        let named = (read.title.clone(), None);
+        self.adopt(&key, claim, (read, named), |site| &mut site.criteria)
     }
 
     pub(super) fn retest_rules_adopted(&mut self, event: RetestRulesAdopted) -> Result<(), Fault> {
@@ -70,8 +70,8 @@ impl Fold<'_> {
         let read = RetestRules::parse(&claim.id, &claim.content);
         let read = self.adoptable(&claim, read, |file| (&file.id, &file.revision))?;
         let key = Key::retest_rules(&claim.id, &claim.revision);
-        let title = read.title.clone();
-        self.adopt(key, claim, read, title, None, |site| &mut site.retest_rules)
+        let named = (read.title.clone(), None);
+        self.adopt(&key, claim, (read, named), |site| &mut site.retest_rules)
     }
 
     /// The file as read, where it is what the entry claims.
@@ -98,17 +98,15 @@ impl Fold<'_> {
 
     fn adopt<T: Serialize>(
         &mut self,
-        key: Key,
+        key: &Key,
         claim: Claim,
-        read_file: T,
-        title: String,
-        proves: Option<String>,
+        (file, (title, proves)): (T, (String, Option<String>)),
         list: impl Fn(&mut SiteDoc) -> &mut BTreeMap<String, Adopted>,
     ) -> Result<(), Fault> {
         let Some(mut site) = read::<SiteDoc>(self.shelf, &Key::site())? else {
             return misplaced("the site was not founded before it");
         };
-        if self.shelf.get(&key)?.is_some() {
+        if self.shelf.get(key)?.is_some() {
             return misplaced(format!(
                 "revision {} of `{}` was adopted before it; a change needs a new revision label",
                 claim.revision, claim.id
@@ -124,11 +122,11 @@ impl Fold<'_> {
         list(&mut site).insert(claim.id, adopted);
         let document = AdoptedDoc {
             hash: claim.hash,
-            read: read_file,
+            read: file,
             content: claim.content,
             by: self.stamp.clone(),
         };
-        write(self.shelf, &key, &document)?;
+        write(self.shelf, key, &document)?;
         Ok(write(self.shelf, &Key::site(), &site)?)
     }
 }

@@ -70,7 +70,7 @@ pub(crate) struct Fold<'f> {
 /// Only faults of the shelf. Whatever is wrong with an entry becomes part of the documents.
 pub fn project(entry: &Entry, shelf: &mut dyn Shelf) -> Result<(), ProjectError> {
     let header = entry.header();
-    let claimed = Moment::parse(&header.claimed());
+    let claimed = Moment::parse(header.claimed());
     let stamp = Stamp {
         entry: *entry.id(),
         chain: *header.chain(),

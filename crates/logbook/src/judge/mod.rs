@@ -11,9 +11,9 @@ use ledger::EntryId;
 use serde::{Deserialize, Serialize};
 
 use crate::document::{AttemptDoc, Given, HoldDoc, RecordDoc};
+use crate::events::Answer;
 use crate::proof::withheld_because;
 use crate::refusal::Refusal;
-use crate::events::Answer;
 use crate::source::{Asks, Checklist, Criteria, DecisionRule, Limit, SourceStatus, Step};
 
 /// What came out.

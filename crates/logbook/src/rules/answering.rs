@@ -14,6 +14,14 @@ use crate::shelf::{Key, read};
 use crate::source::{Asks, Checklist, ReadingAsked, Step};
 use crate::typed;
 
+/// An answer with what it was taken with.
+struct Taken<'a> {
+    answer: &'a Answer,
+    instrument: Option<&'a str>,
+    worked_at: &'a Moment,
+    insisted: &'a [Insistence],
+}
+
 impl Asked<'_> {
     pub(super) fn answer(
         &self,
@@ -42,15 +50,13 @@ impl Asked<'_> {
         if matches!(event.origin, Origin::Direct {}) {
             self.late(&checklist, &event.worked_at, &event.insisted)?;
         }
-        let instrument = event.instrument.as_deref();
-        self.instrument(
-            &checklist,
-            step,
-            &event.answer,
-            instrument,
-            &event.worked_at,
-            &event.insisted,
-        )
+        let taken = Taken {
+            answer: &event.answer,
+            instrument: event.instrument.as_deref(),
+            worked_at: &event.worked_at,
+            insisted: &event.insisted,
+        };
+        self.instrument(&checklist, step, &taken)
     }
 
     pub(super) fn correct(
@@ -84,15 +90,13 @@ impl Asked<'_> {
         let step = step_of(&checklist, &step)?;
         self.not_in_future(&event.worked_at)?;
         self.content(&record, step, &event.answer)?;
-        let instrument = event.instrument.as_deref();
-        self.instrument(
-            &checklist,
-            step,
-            &event.answer,
-            instrument,
-            &event.worked_at,
-            &event.insisted,
-        )
+        let taken = Taken {
+            answer: &event.answer,
+            instrument: event.instrument.as_deref(),
+            worked_at: &event.worked_at,
+            insisted: &event.insisted,
+        };
+        self.instrument(&checklist, step, &taken)
     }
 
     pub(super) fn start_hold(
@@ -273,15 +277,8 @@ impl Asked<'_> {
     }
 
     /// The instrument is named, is of the right kind and in date; the value is plausible.
-    fn instrument(
-        &self,
-        checklist: &Checklist,
-        step: &Step,
-        answer: &Answer,
-        instrument: Option<&str>,
-        worked_at: &Moment,
-        insisted: &[Insistence],
-    ) -> Answered {
+    fn instrument(&self, checklist: &Checklist, step: &Step, taken: &Taken<'_>) -> Answered {
+        let Taken { answer, instrument, worked_at, insisted } = *taken;
         let wanted = match (&step.asks, answer) {
             (Asks::Reading(asked), Answer::Read { reading }) => {
                 plausible(step, asked, reading, insisted)?;

@@ -34,8 +34,7 @@ fn as_json(text: &str) -> serde_json::Value {
 
 #[test]
 fn an_independent_validator_accepts_the_shipped_files() {
-    for (name, text) in
-        [("checklist", CHECKLIST), ("criteria", CRITERIA), ("retest-rules", RETEST)]
+    for (name, text) in [("checklist", CHECKLIST), ("criteria", CRITERIA), ("retest-rules", RETEST)]
     {
         let schema = serde_json::to_value(logbook::source::schema(name).unwrap()).unwrap();
         let validator = jsonschema::validator_for(&schema).unwrap();
@@ -66,12 +65,21 @@ fn the_validator_refuses_what_the_parser_refuses() {
 #[test]
 fn the_shipped_files_hold_together() {
     let criteria = Criteria::parse("criteria.toml", CRITERIA).unwrap();
-    let checklist =
-        Checklist::parse_with("p06-gas-leak-test.toml", CHECKLIST, &criteria).unwrap();
+    let checklist = Checklist::parse_with("p06-gas-leak-test.toml", CHECKLIST, &criteria).unwrap();
     RetestRules::parse("retest-rules.toml", RETEST).unwrap();
     assert_eq!(checklist.interruption.restart_from, "start-gauge");
     assert_eq!(checklist.step("start-gauge").unwrap().number, "6.1");
-    let kinds = ["confirm", "reading", "choice", "photo", "hold", "table", "calculation", "witness", "signature"];
+    let kinds = [
+        "confirm",
+        "reading",
+        "choice",
+        "photo",
+        "hold",
+        "table",
+        "calculation",
+        "witness",
+        "signature",
+    ];
     for kind in kinds {
         assert!(checklist.steps.iter().any(|step| step.asks.name() == kind), "{kind}");
     }
@@ -103,8 +111,17 @@ fn every_problem_is_named_with_its_place() {
     let line_of = |needle: &str| bad.lines().position(|line| line.contains(needle)).unwrap() + 1;
     let text = problems.to_string();
     assert_eq!(problems.0.len(), 2, "{text}");
-    assert!(text.contains(&format!("bad.toml:{}:1: unknown field `colour`", line_of("colour = \"red\""))), "{text}");
-    assert!(text.contains(&format!("bad.toml:{}:1: unknown field `colour`", line_of("colour = 3"))), "{text}");
+    assert!(
+        text.contains(&format!(
+            "bad.toml:{}:1: unknown field `colour`",
+            line_of("colour = \"red\"")
+        )),
+        "{text}"
+    );
+    assert!(
+        text.contains(&format!("bad.toml:{}:1: unknown field `colour`", line_of("colour = 3"))),
+        "{text}"
+    );
 
     // With the form in order, every dangling name is found.
     let bad = CHECKLIST
@@ -115,7 +132,8 @@ fn every_problem_is_named_with_its_place() {
     let problems = Checklist::parse("bad.toml", &bad).unwrap_err();
     let text = problems.to_string();
     assert_eq!(problems.0.len(), 4, "{text}");
-    for named in ["no step `raise-6`", "no `gage`", "no step `end-gage`", "a table step is needed"] {
+    for named in ["no step `raise-6`", "no `gage`", "no step `end-gage`", "a table step is needed"]
+    {
         assert!(text.contains(named), "{named} in {text}");
     }
     assert!(problems.0.iter().all(|problem| problem.line > 1 && problem.column >= 1), "{text}");

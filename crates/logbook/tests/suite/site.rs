@@ -21,52 +21,52 @@ use logbook::rules::{Act, Actor, MayNot, may};
 use logbook::source::{Asks, Checklist, Criteria, content_hash};
 use logbook::{Judgement, Key, MemoryShelf, Moment, judge, project, read, typed};
 
-pub const CHECKLIST: &str = include_str!("../../../../checklists/p06-gas-leak-test.toml");
-pub const CRITERIA: &str = include_str!("../../../../checklists/criteria.toml");
-pub const RETEST: &str = include_str!("../../../../checklists/retest-rules.toml");
+pub(crate) const CHECKLIST: &str = include_str!("../../../../checklists/p06-gas-leak-test.toml");
+pub(crate) const CRITERIA: &str = include_str!("../../../../checklists/criteria.toml");
+pub(crate) const RETEST: &str = include_str!("../../../../checklists/retest-rules.toml");
 
-pub const GAS: &str = "P-03";
-pub const SUPERVISOR: &str = "P-02";
-pub const TRAINEE: &str = "P-09";
-pub const WITNESS: &str = "P-10";
+pub(crate) const GAS: &str = "P-03";
+pub(crate) const SUPERVISOR: &str = "P-02";
+pub(crate) const TRAINEE: &str = "P-09";
+pub(crate) const WITNESS: &str = "P-10";
 
-pub fn key(seed: u8) -> SigningKey {
+pub(crate) fn key(seed: u8) -> SigningKey {
     SigningKey::from_bytes(&[seed; 32]).unwrap()
 }
 
-pub fn subject(number: u64) -> Subject {
+pub(crate) fn subject(number: u64) -> Subject {
     Subject::new(format!("01990000-0000-7000-8000-{number:012x}")).unwrap()
 }
 
-pub fn at(text: &str) -> Moment {
+pub(crate) fn at(text: &str) -> Moment {
     Moment::parse(text).unwrap()
 }
 
-pub fn day(text: &str) -> NaiveDate {
+pub(crate) fn day(text: &str) -> NaiveDate {
     text.parse().unwrap()
 }
 
-pub fn direct() -> Origin {
+pub(crate) fn direct() -> Origin {
     Origin::Direct {}
 }
 
 /// The record that all tests fill.
-pub fn record() -> Subject {
+pub(crate) fn record() -> Subject {
     subject(900)
 }
 
 /// Readings of one attempt, as typed.
 #[derive(Clone)]
-pub struct Readings {
-    pub start: [&'static str; 3],
-    pub end: [Option<&'static str>; 3],
-    pub hold: [&'static str; 2],
-    pub sniff: &'static str,
+pub(crate) struct Readings {
+    pub(crate) start: [&'static str; 3],
+    pub(crate) end: [Option<&'static str>; 3],
+    pub(crate) hold: [&'static str; 2],
+    pub(crate) sniff: &'static str,
 }
 
-pub struct Site {
-    pub shelf: MemoryShelf,
-    pub entries: Vec<Entry>,
+pub(crate) struct Site {
+    pub(crate) shelf: MemoryShelf,
+    pub(crate) entries: Vec<Entry>,
     chain: ChainId,
     site: SiteId,
     previous: Option<EntryId>,
@@ -74,11 +74,11 @@ pub struct Site {
 
 impl Site {
     /// A site with everything registered and adopted, and a record opened for PC-04.
-    pub fn ready() -> Self {
+    pub(crate) fn ready() -> Self {
         Self::ready_with(CHECKLIST, CRITERIA)
     }
 
-    pub fn ready_with(checklist: &str, criteria: &str) -> Self {
+    pub(crate) fn ready_with(checklist: &str, criteria: &str) -> Self {
         let mut site = Self::founded();
         site.people();
         site.instruments();
@@ -123,7 +123,8 @@ impl Site {
             authority_signature: kinds::sign_founding(&authority, &chain_key.public()).unwrap(),
         };
         let payload = ledger::canonical::to_bytes(&found).unwrap();
-        let draft = site.draft("2026-08-24T07:00:00-04:00", "", kinds::FOUND, 1, &subject(1), payload);
+        let draft =
+            site.draft("2026-08-24T07:00:00-04:00", "", kinds::FOUND, 1, &subject(1), payload);
         site.seal(draft, None);
         site
     }
@@ -166,7 +167,8 @@ impl Site {
     }
 
     fn instruments(&mut self) {
-        type Row = (&'static str, &'static str, &'static str, &'static str, &'static str, &'static str);
+        type Row =
+            (&'static str, &'static str, &'static str, &'static str, &'static str, &'static str);
         let rows: [Row; 5] = [
             ("PG-03", "gauge", "bar(g)", "0.1 bar", "0.25 bar", "2027-01-15"),
             ("PG-07", "gauge", "bar(g)", "0.1 bar", "0.63 bar", "2026-08-24"),
@@ -251,7 +253,7 @@ impl Site {
         self.write("2026-08-25T16:00:00-04:00", GAS, &record(), &opened);
     }
 
-    pub fn draft(
+    pub(crate) fn draft(
         &self,
         claimed: &str,
         person: &str,
@@ -272,7 +274,7 @@ impl Site {
     }
 
     /// Seals and projects, whatever the entry says.
-    pub fn seal(&mut self, draft: Draft, bond: Option<(u8, Role)>) -> EntryId {
+    pub(crate) fn seal(&mut self, draft: Draft, bond: Option<(u8, Role)>) -> EntryId {
         let place = Place {
             site: self.site,
             chain: self.chain,
@@ -292,7 +294,7 @@ impl Site {
         id
     }
 
-    pub fn write<P: Payload>(
+    pub(crate) fn write<P: Payload>(
         &mut self,
         claimed: &str,
         person: &str,
@@ -304,7 +306,7 @@ impl Site {
         self.seal(draft, None)
     }
 
-    pub fn sign<P: Payload>(
+    pub(crate) fn sign<P: Payload>(
         &mut self,
         claimed: &str,
         person: &str,
@@ -317,37 +319,37 @@ impl Site {
         self.seal(draft, Some((seed, role)))
     }
 
-    pub fn may(&self, person: &str, now: &str, act: &Act<'_>) -> Result<(), MayNot> {
+    pub(crate) fn may(&self, person: &str, now: &str, act: &Act<'_>) -> Result<(), MayNot> {
         may(&self.shelf, &Actor { person, at: &at(now) }, act)
     }
 
-    pub fn record(&self) -> RecordDoc {
+    pub(crate) fn record(&self) -> RecordDoc {
         read(&self.shelf, &Key::record(&record())).unwrap().unwrap()
     }
 
-    pub fn attempt(&self, number: u32) -> AttemptDoc {
+    pub(crate) fn attempt(&self, number: u32) -> AttemptDoc {
         self.record().attempt(number).unwrap().clone()
     }
 
-    pub fn position(&self) -> PositionDoc {
+    pub(crate) fn position(&self) -> PositionDoc {
         read(&self.shelf, &Key::position("PC-04")).unwrap().unwrap()
     }
 
-    pub fn checklist(&self) -> Checklist {
+    pub(crate) fn checklist(&self) -> Checklist {
         let key = Key::checklist("p06-gas-leak-test", "1");
         read::<AdoptedDoc<Checklist>>(&self.shelf, &key).unwrap().unwrap().read
     }
 
-    pub fn criteria(&self) -> Criteria {
+    pub(crate) fn criteria(&self) -> Criteria {
         let key = Key::criteria("dish-acceptance", "1");
         read::<AdoptedDoc<Criteria>>(&self.shelf, &key).unwrap().unwrap().read
     }
 
-    pub fn judged(&self, attempt: u32) -> Judgement {
+    pub(crate) fn judged(&self, attempt: u32) -> Judgement {
         judge(&self.record(), attempt, &self.checklist(), &self.criteria()).unwrap()
     }
 
-    pub fn start(&mut self, attempt: u32, from_step: &str, when: &str) {
+    pub(crate) fn start(&mut self, attempt: u32, from_step: &str, when: &str) {
         let reason = (attempt > 1).then(|| "the attempt before did not pass".to_owned());
         let event = AttemptStarted {
             attempt,
@@ -364,7 +366,7 @@ impl Site {
     }
 
     /// An answer as the crew gives it: text typed into the step.
-    pub fn reading(&self, step: &str, text: &str) -> Answer {
+    pub(crate) fn reading(&self, step: &str, text: &str) -> Answer {
         let checklist = self.checklist();
         let Asks::Reading(asked) = &checklist.step(step).unwrap().asks else {
             panic!("{step} is no reading")
@@ -372,7 +374,13 @@ impl Site {
         Answer::Read { reading: typed::reading(asked, text).unwrap().reading }
     }
 
-    pub fn given(&self, attempt: u32, step: &str, answer: Answer, when: &str) -> AnswerGiven {
+    pub(crate) fn given(
+        &self,
+        attempt: u32,
+        step: &str,
+        answer: Answer,
+        when: &str,
+    ) -> AnswerGiven {
         let checklist = self.checklist();
         let role = match &checklist.step(step).unwrap().asks {
             Asks::Reading(asked) => asked.instrument.clone(),
@@ -400,13 +408,19 @@ impl Site {
         }
     }
 
-    pub fn answer(&mut self, attempt: u32, step: &str, answer: Answer, when: &str) -> EntryId {
+    pub(crate) fn answer(
+        &mut self,
+        attempt: u32,
+        step: &str,
+        answer: Answer,
+        when: &str,
+    ) -> EntryId {
         let event = self.given(attempt, step, answer, when);
         self.may(GAS, when, &Act::Answer(&record(), &event)).unwrap();
         self.write(when, GAS, &record(), &event)
     }
 
-    pub fn hold(&mut self, attempt: u32, step: &str, from: &str, to: &str) {
+    pub(crate) fn hold(&mut self, attempt: u32, step: &str, from: &str, to: &str) {
         let start = HoldStarted {
             attempt,
             step: step.into(),
@@ -434,7 +448,7 @@ impl Site {
     }
 
     /// Steps 0.1 to 1.2: everything before pressure.
-    pub fn before(&mut self, attempt: u32, when: &str) {
+    pub(crate) fn before(&mut self, attempt: u32, when: &str) {
         self.answer(attempt, "prerequisites", Answer::Confirmed {}, when);
         let helium = Answer::Chosen { option: "helium".into() };
         self.answer(attempt, "gas", helium, when);
@@ -447,13 +461,12 @@ impl Site {
         self.photo(attempt, "joints-photo", when);
     }
 
-    pub fn table(&mut self, attempt: u32, step: &str, others: &str, when: &str) {
-        let answer =
-            Answer::Tabulated { others: others.into(), count: 18, rows: Vec::new() };
+    pub(crate) fn table(&mut self, attempt: u32, step: &str, others: &str, when: &str) {
+        let answer = Answer::Tabulated { others: others.into(), count: 18, rows: Vec::new() };
         self.answer(attempt, step, answer, when);
     }
 
-    pub fn photo(&mut self, attempt: u32, step: &str, when: &str) {
+    pub(crate) fn photo(&mut self, attempt: u32, step: &str, when: &str) {
         let photo = Digest::of(step.as_bytes());
         let event = self.given(attempt, step, Answer::Photographed { photo }, when);
         self.may(GAS, when, &Act::Answer(&record(), &event)).unwrap();
@@ -464,7 +477,7 @@ impl Site {
     }
 
     /// Steps 2.1 to 5.2, begun two and a half hours before the hold.
-    pub fn raise(&mut self, attempt: u32, sniff: &str, times: &[&str; 7]) {
+    pub(crate) fn raise(&mut self, attempt: u32, sniff: &str, times: &[&str; 7]) {
         for (index, (stage, text)) in
             [("5", "5.0"), ("25", "27.5"), ("50", "55.0"), ("100", "110.0")].iter().enumerate()
         {
@@ -483,7 +496,7 @@ impl Site {
     }
 
     /// Steps 6.1 to 8.3.
-    pub fn hold_readings(&mut self, attempt: u32, readings: &Readings) {
+    pub(crate) fn hold_readings(&mut self, attempt: u32, readings: &Readings) {
         let [from, to] = readings.hold;
         let steps = ["gauge", "temperature", "barometer"];
         for (step, text) in steps.iter().zip(readings.start) {
@@ -504,7 +517,7 @@ impl Site {
     }
 
     /// A whole first attempt with the readings given, finished by the performer.
-    pub fn whole_attempt(&mut self, readings: &Readings) {
+    pub(crate) fn whole_attempt(&mut self, readings: &Readings) {
         self.start(1, "prerequisites", "2026-08-25T15:50:00-04:00");
         self.before(1, "2026-08-25T16:05:00-04:00");
         self.raise(1, readings.sniff, &EVENING);
@@ -512,15 +525,14 @@ impl Site {
         self.finish(1, readings.hold[1]);
     }
 
-    pub fn finish(&mut self, attempt: u32, when: &str) {
-        let event =
-            AttemptFinished { attempt, role: Role::GasTechnician, worked_at: at(when) };
+    pub(crate) fn finish(&mut self, attempt: u32, when: &str) {
+        let event = AttemptFinished { attempt, role: Role::GasTechnician, worked_at: at(when) };
         self.may(GAS, when, &Act::Finish(&record(), &event)).unwrap();
         self.sign(when, GAS, &record(), &event, (13, Role::GasTechnician));
     }
 
     /// Judges and enters the verdict.
-    pub fn verdict(&mut self, attempt: u32, when: &str) -> (EntryId, Judgement) {
+    pub(crate) fn verdict(&mut self, attempt: u32, when: &str) -> (EntryId, Judgement) {
         let judgement = self.judged(attempt);
         let event = VerdictReached {
             attempt,
@@ -534,7 +546,7 @@ impl Site {
         (self.write(when, "", &record(), &event), judgement)
     }
 
-    pub fn witness(&mut self, attempt: u32, when: &str) {
+    pub(crate) fn witness(&mut self, attempt: u32, when: &str) {
         let event = StepWitnessed {
             attempt,
             step: "witness".into(),
@@ -550,7 +562,7 @@ impl Site {
         self.sign(when, SUPERVISOR, &record(), &event, (12, Role::Supervisor));
     }
 
-    pub fn review(
+    pub(crate) fn review(
         &self,
         attempt: u32,
         verdict: EntryId,
@@ -566,7 +578,7 @@ impl Site {
         }
     }
 
-    pub fn accept(&mut self, attempt: u32, verdict: EntryId, when: &str) -> EntryId {
+    pub(crate) fn accept(&mut self, attempt: u32, verdict: EntryId, when: &str) -> EntryId {
         let event = self.review(attempt, verdict, Decision::Accept, None);
         self.may(SUPERVISOR, when, &Act::Review(&record(), &event)).unwrap();
         self.sign(when, SUPERVISOR, &record(), &event, (12, Role::Supervisor))
@@ -574,7 +586,7 @@ impl Site {
 }
 
 /// Times of the stages of the evening of 25 August.
-pub const EVENING: [&str; 7] = [
+pub(crate) const EVENING: [&str; 7] = [
     "2026-08-25T16:10:00-04:00",
     "2026-08-25T16:20:00-04:00",
     "2026-08-25T16:30:00-04:00",
@@ -585,7 +597,7 @@ pub const EVENING: [&str; 7] = [
 ];
 
 /// Readings that pass: the first worked case of the helium test.
-pub fn passing() -> Readings {
+pub(crate) fn passing() -> Readings {
     Readings {
         start: ["110.0 bar", "24.0", "862"],
         end: [Some("104.7"), Some("12.0"), Some("862")],
@@ -594,6 +606,6 @@ pub fn passing() -> Readings {
     }
 }
 
-pub fn insist(code: &str, reason: &str) -> Vec<Insistence> {
+pub(crate) fn insist(code: &str, reason: &str) -> Vec<Insistence> {
     vec![Insistence { code: code.into(), reason: reason.into() }]
 }

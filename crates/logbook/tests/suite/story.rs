@@ -65,8 +65,7 @@ fn attempt_one_fails_and_is_rejected_by_another_person() {
 
 /// Attempt 2: tablet dies in the night, end readings stand on paper, typed in by the trainee.
 fn second_attempt(site: &mut Site) {
-    let evening: [String; 7] =
-        EVENING.map(|time| time.replace("08-25T", "08-26T"));
+    let evening: [String; 7] = EVENING.map(|time| time.replace("08-25T", "08-26T"));
     let times: [&str; 7] = std::array::from_fn(|index| evening[index].as_str());
     site.start(2, "raise-5", "2026-08-26T16:00:00-04:00");
     site.raise(2, "none", &times);
@@ -133,8 +132,7 @@ fn attempt_two_is_not_judged_because_the_end_barometer_is_missing() {
     assert!(gauge.flags.iter().any(|flag| flag.code == "transcribed"));
 
     let now = "2026-08-27T11:30:00-04:00";
-    let confirmed =
-        TranscriptionConfirmed { entries: entries.clone(), role: Role::GasTechnician };
+    let confirmed = TranscriptionConfirmed { entries: entries.clone(), role: Role::GasTechnician };
     site.may(GAS, now, &Act::ConfirmTranscription(&record(), &confirmed)).unwrap();
     site.sign(now, GAS, &record(), &confirmed, (13, Role::GasTechnician));
     assert!(!site.attempt(2).answers["end-gauge"].current().unwrap().awaits_confirmation());
@@ -164,10 +162,10 @@ fn attempt_three_passes_and_its_acceptance_closes_the_proof() {
     site.verdict(2, "2026-08-27T11:36:00-04:00");
 
     site.start(3, "start-gauge", "2026-08-27T18:00:00-04:00");
-    site.hold_readings(3, &Readings {
-        hold: ["2026-08-27T18:10:00-04:00", "2026-08-28T06:10:00-04:00"],
-        ..passing()
-    });
+    site.hold_readings(
+        3,
+        &Readings { hold: ["2026-08-27T18:10:00-04:00", "2026-08-28T06:10:00-04:00"], ..passing() },
+    );
     site.finish(3, "2026-08-28T06:15:00-04:00");
     let (verdict, judgement) = site.verdict(3, "2026-08-28T06:16:00-04:00");
     assert_eq!(judgement.verdict, Verdict::Pass, "{}", judgement.reason);
