@@ -192,8 +192,12 @@ pub struct DoubtLine {
     pub contribution: String,
     /// Unit of the contribution.
     pub contribution_unit: String,
-    /// Share of the variance of the result, in percent.
+    /// Share of the variance of the judged result, in percent.
     pub share: String,
+    /// Share of the variance of the mass lost, and so of every leak rate, in percent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "String")]
+    pub share_of_mass: Option<String>,
 }
 
 /// The combined uncertainty of the judged result.

@@ -187,7 +187,16 @@ impl Budget {
 
     /// The share of a source in the variance of the loss, in percent.
     pub(super) fn share(&self, source: &Source) -> f64 {
-        let (part, whole) = (source.loss.value(), self.loss.value());
-        if whole > 0.0 { 100.0 * part * part / (whole * whole) } else { 0.0 }
+        share(source.loss, self.loss)
     }
+
+    /// The share of a source in the variance of the mass lost, in percent.
+    pub(super) fn share_of_mass(&self, source: &Source) -> f64 {
+        share(source.mass, self.mass)
+    }
+}
+
+fn share(part: StandardUncertainty, whole: StandardUncertainty) -> f64 {
+    let (part, whole) = (part.value(), whole.value());
+    if whole > 0.0 { 100.0 * part * part / (whole * whole) } else { 0.0 }
 }

@@ -220,7 +220,8 @@ const VOLUME: Place =
 const ELAPSED: Place = free("elapsed", "elapsed time of the hold", &[Dimension::Duration]);
 const HOLD: Place =
     free("required_hold", "hold that the procedure asks for", &[Dimension::Duration]);
-const LOSS: Place = free("limit.loss", "largest loss accepted", &[Dimension::Ratio]);
+/// A limit beyond a fifth of the contents is a slip: 1.0 typed without the percent sign.
+const LOSS: Place = place("limit.loss", "largest loss accepted", &[Dimension::Ratio], (0, 20, "%"));
 const PER: Place = free("limit.per", "time base of the limit", &[Dimension::Duration]);
 const CONFORMANCE: Place = free("conformance", "conformance probability", &[Dimension::Ratio]);
 

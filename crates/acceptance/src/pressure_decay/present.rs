@@ -39,8 +39,8 @@ pub(super) fn sheet(
         rule: Some(rule(test, judgement)),
         validity: format!(
             "A rigid, closed circuit with one gas at one temperature. Equation of {}: {}; {}. Its own \
-             error is nearly the same at both readings and is not in the budget; it is at most about \
-             0.01 % of the contents.",
+             error is much the same at both readings and is not in the budget; it can't reach 0.02 % of \
+             the contents.",
             test.gas.name(),
             equation.range(),
             equation.accuracy()
@@ -416,6 +416,7 @@ fn doubt(budget: &Budget) -> Vec<DoubtLine> {
                 contribution: significant(100.0 * source.loss.value(), 3),
                 contribution_unit: "% of contents over the hold".to_owned(),
                 share: format!("{:.1}", budget.share(source)),
+                share_of_mass: Some(format!("{:.1}", budget.share_of_mass(source))),
             }
         })
         .collect()
@@ -457,8 +458,15 @@ fn rule(test: &Test, judgement: &Judgement) -> RuleShown {
             .guard
             .as_ref()
             .map(|_| format!("{} {unit}", significant(100.0 * judgement.acceptance.fraction(), 4))),
-        conformance_probability: judgement
-            .conformance
-            .map(|p| format!("{:.2}", 100.0 * p.fraction())),
+        conformance_probability: judgement.conformance.map(|p| probability(p.fraction())),
+    }
+}
+
+/// A probability in percent, never rounded to certainty.
+fn probability(p: f64) -> String {
+    match p {
+        p if p > 0.9999 => "more than 99.99".to_owned(),
+        p if p < 0.0001 => "less than 0.01".to_owned(),
+        p => format!("{:.2}", 100.0 * p),
     }
 }

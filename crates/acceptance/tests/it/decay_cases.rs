@@ -68,6 +68,20 @@ fn numbers_beside_the_loss() {
     assert_eq!(third.result("drop").unwrap().value, "4.8");
 }
 
+/// A circuit in the night when the clocks jump: 0.13 % in 11 h (site story, helium).
+#[test]
+fn the_short_night() {
+    let mut input = circuit();
+    input["start"]["gauge_pressure"] = json!("110.4 bar");
+    input["start"]["temperature"] = json!("21.0 °C");
+    input["end"]["gauge_pressure"] = json!("106.9 bar");
+    input["end"]["temperature"] = json!("12.1 °C");
+    input["elapsed"] = json!("11 h");
+    let sheet = run(&input);
+    assert_eq!(sheet.result("loss").unwrap().value, "0.13");
+    assert_eq!(sheet.verdict, Verdict::NotJudged);
+}
+
 #[test]
 fn leaks_of_hydrogen() {
     let volume = Volume::from_cubic_metres(0.010);
@@ -150,8 +164,14 @@ fn uncertainty_of_case_a() {
         sheet.result("mass_flow").unwrap().standard_uncertainty.clone().unwrap().parse().unwrap();
     close(flow, 3.793e-10, 3e-3, "u(ṁ)");
     assert_eq!(sheet.verdict, Verdict::Pass, "{}", sheet.reason);
-    let shares: f64 = sheet.doubt.iter().map(|line| line.share.parse::<f64>().unwrap()).sum();
-    assert!((shares - 100.0).abs() < 0.5, "shares add to {shares}");
+    // Shares of u²(Δm) by `uncertainties`: temperature 82 %, volume 18 %, pressure below 1 %.
+    let share = |part: &str| -> f64 {
+        let lines = sheet.doubt.iter().filter(|line| line.source.contains(part));
+        lines.map(|line| line.share_of_mass.clone().unwrap().parse::<f64>().unwrap()).sum()
+    };
+    assert!((share("temperature") - 82.0).abs() < 0.7, "{}", share("temperature"));
+    assert!((share("volume") - 18.0).abs() < 0.7, "{}", share("volume"));
+    assert!(share("gauge") < 1.0);
 }
 
 /// A scale error of 0.25 % common to both readings alters the mass lost of case A by 0.20 %; the

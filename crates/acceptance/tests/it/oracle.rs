@@ -39,7 +39,7 @@ fn oracle(script: &str, input: &str) -> String {
     out.into_owned()
 }
 
-/// 230 to 400 K by 5 K, 0.1 to 25 MPa: hydrogen within 5e-5, helium and nitrogen within 1e-4.
+/// 230 to 400 K by 5 K, 0.1 to 25 MPa: hydrogen within 5e-5, helium 1e-5, nitrogen 1e-4.
 #[test]
 fn densities_on_a_grid() {
     let mut grid = String::new();

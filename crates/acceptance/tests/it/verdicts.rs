@@ -157,6 +157,7 @@ fn readings_that_are_refused() {
     assert_eq!(refused("/volume", "12.4 h"), "wrong_unit");
     assert_eq!(refused("/volume", "0 L"), "out_of_range");
     assert_eq!(refused("/limit/loss", "0 %"), "out_of_range");
+    assert_eq!(refused("/limit/loss", "1.0"), "implausible", "100 %");
     assert_eq!(refused("/limit/loss", "1 bar"), "wrong_unit");
     assert_eq!(refused("/required_hold", "0 h"), "out_of_range");
     assert_eq!(refused("/uncertainty/temperature/value", "-0.15 K"), "out_of_range");

@@ -8,7 +8,7 @@ import sys
 
 from CoolProp.CoolProp import PropsSI
 
-BOUNDS = {"hydrogen": 5e-5, "helium": 1e-4, "nitrogen": 1e-4}
+BOUNDS = {"hydrogen": 5e-5, "helium": 1e-5, "nitrogen": 1e-4}
 
 worst = {}
 for line in sys.stdin:
