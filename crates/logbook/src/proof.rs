@@ -3,7 +3,7 @@
 use ledger::{EntryId, Subject};
 use serde::{Deserialize, Serialize};
 
-use crate::document::{AttemptState, RecordDoc, SerialAtOpening, Unread};
+use crate::document::{AttemptState, Fitted, RecordDoc, SerialFittedThen, Unread};
 use crate::events::SourceRevision;
 use crate::judge::Verdict;
 
@@ -17,7 +17,8 @@ pub enum ProofState {
     UnderReview,
     /// Shown, reviewed and accepted.
     Stands,
-    /// It stood, and something since then voided it.
+    /// It stood, and a serial was fitted since the test began. Whether the work bears on the
+    /// requirement is not decided here, so it counts as owed.
     Voided,
     /// An entry bears on it that this version can't take into account.
     Withheld,
@@ -54,7 +55,7 @@ pub struct Proof {
     /// The entry that closes it: the accepting review.
     pub closing: Option<EntryId>,
     /// What was fitted.
-    pub serials: Vec<SerialAtOpening>,
+    pub serials: Vec<SerialFittedThen>,
     /// The criteria that judged it.
     pub criteria: Option<SourceRevision>,
 }
@@ -94,6 +95,7 @@ impl Proof {
             return proof;
         };
         proof.attempt = Some(attempt.number);
+        proof.serials.clone_from(&attempt.serials);
         proof.first = Some(attempt.started.entry);
         let verdict = attempt.verdict();
         let because = verdict.map(|verdict| verdict.reason.clone());
@@ -163,7 +165,12 @@ fn reasons(first: String, second: Option<String>) -> Vec<String> {
 
 /// The proof that all records of one requirement on one position give together. `unread` are the
 /// entries about the position itself that could not be taken into account.
-pub(crate) fn of_position(requirement: &str, records: &[RecordDoc], unread: &[Unread]) -> Proof {
+pub(crate) fn of_position(
+    requirement: &str,
+    records: &[RecordDoc],
+    fitted: &[Fitted],
+    unread: &[Unread],
+) -> Proof {
     // The latest record decides, unless it has shown nothing yet and an earlier one stands.
     let mut proofs = records.iter().rev().map(Proof::of_record);
     let Some(latest) = proofs.next() else { return Proof::without_record(requirement) };
@@ -180,6 +187,7 @@ pub(crate) fn of_position(requirement: &str, records: &[RecordDoc], unread: &[Un
     } else {
         latest
     };
+    void(&mut proof, records, fitted);
     if let Some(first) = unread.first()
         && matches!(proof.state, ProofState::Stands | ProofState::UnderReview)
     {
@@ -188,4 +196,33 @@ pub(crate) fn of_position(requirement: &str, records: &[RecordDoc], unread: &[Un
         proof.reasons.insert(0, withheld_because(&first.what, unread.len()));
     }
     proof
+}
+
+/// A serial fitted since the test began voids the proof. By its claimed time of work it may have
+/// been there before, when it was entered late; that is not decided here either.
+fn void(proof: &mut Proof, records: &[RecordDoc], fitted: &[Fitted]) {
+    if proof.state != ProofState::Stands {
+        return;
+    }
+    let started = records
+        .iter()
+        .filter(|record| Some(&record.record) == proof.record.as_ref())
+        .find_map(|record| record.attempt(proof.attempt?))
+        .map(|attempt| &attempt.started);
+    let Some(started) = started else { return };
+    let since = fitted.iter().find(|fitted| {
+        let by = &fitted.by;
+        by.chain != started.chain || by.number > started.number
+    });
+    let Some(since) = since else { return };
+    proof.state = ProofState::Voided;
+    proof.closing = None;
+    proof.reasons.insert(
+        0,
+        format!(
+            "{} was fitted as {} at {}, entered after the test began; until it is decided whether \
+             that bears on it, this counts as owed.",
+            since.serial, since.slot, since.from
+        ),
+    );
 }

@@ -1,4 +1,4 @@
-//! An adopted file, read and kept with its text.
+//! An adopted file as read. Its text stands in the adopting entry.
 
 use ledger::Digest;
 use serde::{Deserialize, Serialize};
@@ -12,8 +12,6 @@ pub struct AdoptedDoc<T> {
     pub hash: Digest,
     /// What it says.
     pub read: T,
-    /// The file's bytes, as text.
-    pub content: String,
     /// The adopting entry.
     pub by: Stamp,
 }

@@ -18,7 +18,7 @@ pub use person::{Certified, PersonDoc};
 pub use position::{Fitted, PositionDoc, RecordOfPosition};
 pub use record::{
     AnswerDoc, AttemptDoc, AttemptState, Elapsed, Flag, Given, HoldDoc, HoldMark, Interruption,
-    RecordDoc, ReviewDoc, SerialAtOpening, VerdictDoc, WeatherDoc, WitnessDoc,
+    RecordDoc, ReviewDoc, SerialFittedThen, VerdictDoc, WeatherDoc, WitnessDoc,
 };
 pub use report::{ReportDoc, SignatureDoc};
 pub use site::{Adopted, ChainHeard, SiteDoc, StatusDoc, UnreadKind};

@@ -260,6 +260,8 @@ pub struct AttemptDoc {
     pub number: u32,
     /// Where it stands.
     pub state: AttemptState,
+    /// What was fitted when it began.
+    pub serials: Vec<SerialFittedThen>,
     /// The starting entry.
     pub started: Stamp,
     /// Claimed time of the start.
@@ -308,9 +310,9 @@ impl AttemptDoc {
     }
 }
 
-/// A serial that was fitted when the record was opened.
+/// A serial that was fitted when a record was opened or an attempt began.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct SerialAtOpening {
+pub struct SerialFittedThen {
     /// The slot.
     pub slot: String,
     /// The serial.
@@ -333,7 +335,7 @@ pub struct RecordDoc {
     /// The criteria's revision.
     pub criteria: SourceRevision,
     /// What was fitted when it was opened.
-    pub serials: Vec<SerialAtOpening>,
+    pub serials: Vec<SerialFittedThen>,
     /// The position's lists when it was opened, which tables go through.
     pub lists: BTreeMap<String, Vec<String>>,
     /// The opening entry.

@@ -120,12 +120,7 @@ impl Fold<'_> {
             by: self.stamp.clone(),
         };
         list(&mut site).insert(claim.id, adopted);
-        let document = AdoptedDoc {
-            hash: claim.hash,
-            read: file,
-            content: claim.content,
-            by: self.stamp.clone(),
-        };
+        let document = AdoptedDoc { hash: claim.hash, read: file, by: self.stamp.clone() };
         write(self.shelf, key, &document)?;
         Ok(write(self.shelf, &Key::site(), &site)?)
     }

@@ -117,6 +117,10 @@ impl Fold<'_> {
             removed_because: None,
             by: self.stamp.clone(),
         });
-        Ok(write(self.shelf, &key, &document)?)
+        write(self.shelf, &key, &document)?;
+        for requirement in document.proofs.keys() {
+            self.refresh_proof(&document.position, requirement)?;
+        }
+        Ok(())
     }
 }

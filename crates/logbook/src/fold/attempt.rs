@@ -3,7 +3,7 @@
 use super::{Fault, Fold, misplaced};
 use crate::document::{
     AdoptedDoc, AttemptDoc, AttemptState, Interruption, PositionDoc, RecordDoc, RecordOfPosition,
-    SerialAtOpening, Unread, WeatherDoc,
+    SerialFittedThen, Unread, WeatherDoc,
 };
 use crate::events::{
     AttemptFinished, AttemptInterrupted, AttemptStarted, AttemptWithdrawn, Decision, RecordOpened,
@@ -11,7 +11,7 @@ use crate::events::{
 };
 use crate::judge::Verdict;
 use crate::shelf::{Key, read, write};
-use crate::source::{Checklist, Criteria};
+use crate::source::{Checklist, Criteria, limits_lacking};
 
 /// Where an attempt stands by what it holds.
 pub(super) fn state_of(attempt: &AttemptDoc) -> AttemptState {
@@ -29,6 +29,14 @@ pub(super) fn state_of(attempt: &AttemptDoc) -> AttemptState {
         None if verdict.verdict == Verdict::NotJudged => AttemptState::NotJudged,
         None => AttemptState::AwaitingReview,
     }
+}
+
+fn serials_now(position: &PositionDoc) -> Vec<SerialFittedThen> {
+    position
+        .fitted_now()
+        .into_iter()
+        .map(|(slot, serial)| SerialFittedThen { slot: slot.into(), serial: serial.into() })
+        .collect()
 }
 
 /// The attempt of a number.
@@ -68,6 +76,10 @@ impl Fold<'_> {
         if checklist.hash != event.checklist.hash || criteria.hash != event.criteria.hash {
             return misplaced("it names another content than was adopted under that revision");
         }
+        let lacking = limits_lacking(&checklist.read, &criteria.read);
+        if !lacking.is_empty() {
+            return misplaced(format!("its criteria have no limit {}", lacking.join(", ")));
+        }
         let key = Key::position(&event.position);
         let Some(mut position) = read::<PositionDoc>(self.shelf, &key)? else {
             return misplaced(format!(
@@ -81,11 +93,7 @@ impl Fold<'_> {
             checklist: event.checklist.id.clone(),
             requirement: requirement.clone(),
         });
-        let serials = position
-            .fitted_now()
-            .into_iter()
-            .map(|(slot, serial)| SerialAtOpening { slot: slot.into(), serial: serial.into() })
-            .collect();
+        let serials = serials_now(&position);
         let unread: Vec<Unread> = read(self.shelf, &Key::unread(&subject))?.unwrap_or_default();
         let record = RecordDoc {
             record: subject,
@@ -117,8 +125,11 @@ impl Fold<'_> {
         if checklist.step(&event.from_step).is_none() {
             return misplaced(format!("the checklist has no step `{}`", event.from_step));
         }
+        let position: Option<PositionDoc> = read(self.shelf, &Key::position(&record.position))?;
+        let serials = position.as_ref().map(serials_now).unwrap_or_default();
         record.attempts.push(AttemptDoc {
             number: event.attempt,
+            serials,
             state: AttemptState::InProgress,
             started: self.stamp_as(event.role),
             worked_at: event.worked_at,

@@ -278,7 +278,7 @@ impl Fold<'_> {
         }
         let unread: Vec<Unread> =
             read(self.shelf, &Key::unread(&document.subject))?.unwrap_or_default();
-        let proof = proof::of_position(requirement, &records, &unread);
+        let proof = proof::of_position(requirement, &records, &document.fitted, &unread);
         document.proofs.insert(requirement.to_owned(), proof);
         write(self.shelf, &key, &document)
     }

@@ -14,7 +14,9 @@ use crate::document::{AttemptDoc, Given, HoldDoc, RecordDoc};
 use crate::events::Answer;
 use crate::proof::withheld_because;
 use crate::refusal::Refusal;
-use crate::source::{Asks, Checklist, Criteria, DecisionRule, Limit, SourceStatus, Step};
+use crate::source::{
+    Asks, Checklist, Criteria, DecisionRule, Limit, SourceStatus, Step, limits_lacking,
+};
 
 /// What came out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -121,6 +123,15 @@ pub fn judge(
             "Judge it by the revisions that it names.",
         ));
     }
+    // A limit that is not there must not silently be no limit.
+    let lacking = limits_lacking(checklist, criteria);
+    if !lacking.is_empty() {
+        return Err(Refusal::new(
+            "limits_lacking",
+            format!("The criteria have no limit {}.", lacking.join(", ")),
+            "Adopt criteria that hold every limit that the checklist names.",
+        ));
+    }
     let case = Case { record, attempt, checklist, criteria };
     let run = inputs::run(&case);
     let mut limits = limits::check_all(&case, &run);
@@ -171,7 +182,7 @@ impl<'c> Case<'c> {
     /// The answer to a step that counts for this attempt: its own, or for steps before the one at
     /// which it begins, that of an earlier attempt.
     pub(crate) fn answer(&self, step: &str) -> Option<&'c Given> {
-        self.chain(step).find_map(|attempt| attempt.answers.get(step)?.current())
+        counting(self.record, self.checklist, self.attempt.number, step)
     }
 
     /// The hold that counts for this attempt, found in the same way.
@@ -233,6 +244,18 @@ impl<'c> Case<'c> {
             })
         })
     }
+}
+
+/// The answer to a step that counts for an attempt, taken from an earlier one where the attempt
+/// begins after the step.
+pub fn counting<'r>(
+    record: &'r RecordDoc,
+    checklist: &Checklist,
+    attempt: u32,
+    step: &str,
+) -> Option<&'r Given> {
+    attempts_for(record, checklist, attempt, step)
+        .find_map(|attempt| attempt.answers.get(step)?.current())
 }
 
 /// The attempts in which the answer to a step may stand, latest first. An attempt that begins at a

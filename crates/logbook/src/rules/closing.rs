@@ -1,9 +1,10 @@
 //! Confirming, witnessing, finishing, reviewing, signing.
 
 use ledger::Subject;
+use quantity::{Decimal, Dimension, Field};
 
-use super::{Answered, Asked, needs_reason, refuse};
-use crate::document::{AttemptDoc, FindingDoc, PersonDoc, RecordDoc, ReportDoc};
+use super::{Answered, Asked, MayNot, needs_reason, refuse};
+use crate::document::{AdoptedDoc, AttemptDoc, FindingDoc, PersonDoc, RecordDoc, ReportDoc};
 use crate::events::{
     AttemptFinished, AttemptWithdrawn, Decision, FindingClosed, Origin, RecordReviewed,
     ReportSigned, StepWitnessed, TranscriptionConfirmed, Witnessing,
@@ -11,7 +12,7 @@ use crate::events::{
 use crate::fold::performers;
 use crate::judge::{Verdict, attempts_for};
 use crate::shelf::{Key, read};
-use crate::source::{Asks, Checklist, Step};
+use crate::source::{Asks, Checklist, Criteria, Step};
 
 impl Asked<'_> {
     pub(super) fn confirm(
@@ -99,17 +100,42 @@ impl Asked<'_> {
                 }
                 Ok(())
             }
-            Witnessing::InvitedAbsent { invited_at, evidence, .. } => {
+            Witnessing::InvitedAbsent { invited, invited_at, evidence } => {
+                self.person(invited)?;
                 needs_reason(evidence, "An absent witness")?;
-                if event.worked_at.seconds_since(invited_at) < 0 {
-                    return refuse(
-                        "invited_too_late",
-                        "The invitation is dated after the step.",
-                        "Enter the invitation that was given before, or leave the step open.",
-                    );
+                let given = event.worked_at.seconds_since(invited_at);
+                let notice = self.notice(&record, &asked.notice)?;
+                if Decimal::from(given) >= notice.base() {
+                    return Ok(());
                 }
-                Ok(())
+                refuse(
+                    "notice_too_short",
+                    format!(
+                        "The invitation of {invited_at} gave {} h of notice before {}; {notice} is agreed.",
+                        given / 3600,
+                        event.worked_at
+                    ),
+                    "Enter an invitation that was given in time, or leave the witness point open.",
+                )
             }
+        }
+    }
+
+    /// The notice that an invitation must give.
+    fn notice(&self, record: &RecordDoc, limit: &str) -> Result<quantity::Reading, MayNot> {
+        let key = Key::criteria(&record.criteria.id, &record.criteria.revision);
+        let criteria: Option<AdoptedDoc<Criteria>> = read(self.shelf, &key)?;
+        let notice = criteria
+            .as_ref()
+            .and_then(|adopted| adopted.read.limit(limit))
+            .and_then(|limit| quantity::parse(&limit.value, &Field::of(Dimension::Duration)).ok());
+        match notice {
+            Some(notice) => Ok(notice),
+            None => refuse(
+                "limits_lacking",
+                format!("The record's criteria give no notice “{limit}” for this witness point."),
+                "Adopt criteria that hold it, and open the record with them.",
+            ),
         }
     }
 

@@ -3,9 +3,10 @@
 use ledger::Subject;
 
 use super::{Answered, Asked, needs_reason, refuse};
-use crate::document::{PersonDoc, PositionDoc, SiteDoc};
+use crate::document::{AdoptedDoc, PersonDoc, PositionDoc, SiteDoc};
 use crate::events::{AttemptInterrupted, AttemptStarted, RecordOpened, Role, WeatherNoted};
 use crate::shelf::{Key, read};
+use crate::source::{Checklist, Criteria, limits_lacking};
 
 impl Asked<'_> {
     pub(super) fn open_record(
@@ -34,13 +35,32 @@ impl Asked<'_> {
             fits(site.checklists.get(&event.checklist.id), &event.checklist)
                 && fits(site.criteria.get(&event.criteria.id), &event.criteria)
         });
-        if adopted {
+        if !adopted {
+            return refuse(
+                "not_adopted",
+                "Checklist or criteria are not the revision that the site adopted last.",
+                "Open the record with the adopted revisions, or adopt the newer ones first.",
+            );
+        }
+        let key = Key::checklist(&event.checklist.id, &event.checklist.revision);
+        let checklist = read::<AdoptedDoc<Checklist>>(self.shelf, &key)?;
+        let key = Key::criteria(&event.criteria.id, &event.criteria.revision);
+        let criteria = read::<AdoptedDoc<Criteria>>(self.shelf, &key)?;
+        let (Some(checklist), Some(criteria)) = (checklist, criteria) else {
+            return refuse(
+                "not_adopted",
+                "The adopted checklist or criteria can't be found.",
+                "Rebuild the documents from the entries, then open the record.",
+            );
+        };
+        let lacking = limits_lacking(&checklist.read, &criteria.read);
+        if lacking.is_empty() {
             return Ok(());
         }
         refuse(
-            "not_adopted",
-            "Checklist or criteria are not the revision that the site adopted last.",
-            "Open the record with the adopted revisions, or adopt the newer ones first.",
+            "limits_lacking",
+            format!("The adopted criteria have no limit {}.", lacking.join(", ")),
+            "Adopt criteria that hold every limit that the checklist names.",
         )
     }
 

@@ -189,6 +189,18 @@ fn check_acceptance(checklist: &Checklist, index: usize, by: &Compared, places: 
     }
 }
 
+/// Ids of the limits that a checklist names and a criteria set does not have.
+pub(crate) fn limits_lacking<'c>(checklist: &'c Checklist, criteria: &Criteria) -> Vec<&'c str> {
+    let mut lacking: Vec<&str> = limits_named(checklist)
+        .into_iter()
+        .map(|(_, limit)| limit)
+        .filter(|limit| criteria.limit(limit).is_none())
+        .collect();
+    lacking.sort_unstable();
+    lacking.dedup();
+    lacking
+}
+
 /// Notes every limit that the criteria set does not have.
 pub(super) fn check_limits(checklist: &Checklist, criteria: &Criteria, places: &mut Places<'_>) {
     if checklist.criteria != criteria.id {

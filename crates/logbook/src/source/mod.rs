@@ -16,6 +16,7 @@ pub use checklist::{
     Prerequisite, PrerequisiteKind, ReadingAsked, Recording, Recurrence, ReviewPeople, Signature,
     StatedAnswer, Step, StepOption, TableAsked, WeatherLimit, WitnessAsked,
 };
+pub(crate) use checklist_checks::limits_lacking;
 pub use criteria::{Criteria, DecisionRule, Limit, SourceStatus};
 pub use reader::{Problem, Problems};
 pub use retest::{Effect, Requirement, RetestEffect, RetestRules, Work};

@@ -341,4 +341,18 @@ fn a_witness_is_of_the_named_role_and_took_no_part() {
     let by_supervisor = StepWitnessed { role: Role::Supervisor, ..event };
     let refusal = refused(&site, SUPERVISOR, NOON, &Act::Witness(&record(), &by_supervisor));
     assert_eq!(refusal.code, "not_a_witness");
+    // 24 h of notice are agreed in the criteria.
+    let absent = |invited_at: &str| StepWitnessed {
+        witnessing: Witnessing::InvitedAbsent {
+            invited: WITNESS.into(),
+            invited_at: at(invited_at),
+            evidence: "message, read".into(),
+        },
+        ..by_supervisor.clone()
+    };
+    let in_time = absent("2026-08-24T16:05:00-04:00");
+    site.may(SUPERVISOR, NOON, &Act::Witness(&record(), &in_time)).unwrap();
+    let late = absent("2026-08-24T16:05:01-04:00");
+    let refusal = refused(&site, SUPERVISOR, NOON, &Act::Witness(&record(), &late));
+    assert_eq!(refusal.code, "notice_too_short");
 }

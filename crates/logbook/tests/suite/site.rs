@@ -1,6 +1,7 @@
 //! The invented site of the tests: one founding chain, four people, the instruments and one dish.
 
 use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
 use chrono::NaiveDate;
 use ledger::kinds::{self, Found};
@@ -64,22 +65,28 @@ pub(crate) struct Readings {
     pub(crate) sniff: &'static str,
 }
 
+#[derive(Clone)]
 pub(crate) struct Site {
     pub(crate) shelf: MemoryShelf,
     pub(crate) entries: Vec<Entry>,
     chain: ChainId,
     site: SiteId,
     previous: Option<EntryId>,
+    lacks_limits: bool,
 }
 
 impl Site {
     /// A site with everything registered and adopted, and a record opened for PC-04.
     pub(crate) fn ready() -> Self {
-        Self::ready_with(CHECKLIST, CRITERIA)
+        static READY: LazyLock<Site> = LazyLock::new(|| Site::ready_with(CHECKLIST, CRITERIA));
+        READY.clone()
     }
 
     pub(crate) fn ready_with(checklist: &str, criteria: &str) -> Self {
         let mut site = Self::founded();
+        let criteria_read = Criteria::parse("criteria.toml", criteria).unwrap();
+        site.lacks_limits =
+            Checklist::parse_with("checklist.toml", checklist, &criteria_read).is_err();
         site.people();
         site.instruments();
         site.adopt(checklist, criteria);
@@ -113,6 +120,7 @@ impl Site {
             chain: ChainId::of(&chain_key.public().to_der()),
             site: SiteId::of(&authority.public().to_der()),
             previous: None,
+            lacks_limits: false,
         };
         let found = Found {
             site_name: "Pampa Chercán Solar Yard".into(),
@@ -124,7 +132,7 @@ impl Site {
         };
         let payload = ledger::canonical::to_bytes(&found).unwrap();
         let draft =
-            site.draft("2026-08-24T07:00:00-04:00", "", kinds::FOUND, 1, &subject(1), payload);
+            site.draft("2026-08-24T07:00:00-04:00", "", (kinds::FOUND, 1), &subject(1), payload);
         site.seal(draft, None);
         site
     }
@@ -249,7 +257,12 @@ impl Site {
         let opened = RecordOpened { position: "PC-04".into(), checklist, criteria };
         let now = at("2026-08-25T16:00:00-04:00");
         let actor = Actor { person: GAS, at: &now };
-        may(&self.shelf, &actor, &Act::OpenRecord(&opened, Role::GasTechnician)).unwrap();
+        let asked = may(&self.shelf, &actor, &Act::OpenRecord(&opened, Role::GasTechnician));
+        if self.lacks_limits {
+            assert_eq!(asked.unwrap_err().refusal().unwrap().code, "limits_lacking");
+        } else {
+            asked.unwrap();
+        }
         self.write("2026-08-25T16:00:00-04:00", GAS, &record(), &opened);
     }
 
@@ -257,8 +270,7 @@ impl Site {
         &self,
         claimed: &str,
         person: &str,
-        kind: &str,
-        kind_version: u32,
+        (kind, kind_version): (&str, u32),
         about: &Subject,
         payload: Vec<u8>,
     ) -> Draft {
@@ -302,7 +314,7 @@ impl Site {
         event: &P,
     ) -> EntryId {
         let draft =
-            self.draft(claimed, person, P::KIND, P::VERSION, about, event.to_bytes().unwrap());
+            self.draft(claimed, person, (P::KIND, P::VERSION), about, event.to_bytes().unwrap());
         self.seal(draft, None)
     }
 
@@ -315,7 +327,7 @@ impl Site {
         (seed, role): (u8, Role),
     ) -> EntryId {
         let draft =
-            self.draft(claimed, person, P::KIND, P::VERSION, about, event.to_bytes().unwrap());
+            self.draft(claimed, person, (P::KIND, P::VERSION), about, event.to_bytes().unwrap());
         self.seal(draft, Some((seed, role)))
     }
 
@@ -471,7 +483,7 @@ impl Site {
         let event = self.given(attempt, step, Answer::Photographed { photo }, when);
         self.may(GAS, when, &Act::Answer(&record(), &event)).unwrap();
         let bytes = event.to_bytes().unwrap();
-        let mut draft = self.draft(when, GAS, AnswerGiven::KIND, 1, &record(), bytes);
+        let mut draft = self.draft(when, GAS, (AnswerGiven::KIND, 1), &record(), bytes);
         draft.attachments.push(AttachmentRef { hash: photo, length: step.len() as u64 });
         self.seal(draft, None);
     }
@@ -552,8 +564,8 @@ impl Site {
             step: "witness".into(),
             witnessing: Witnessing::InvitedAbsent {
                 invited: WITNESS.into(),
-                invited_at: at("2026-08-25T09:00:00-04:00"),
-                evidence: "e-mail of 25 Aug 2026, 09:00".into(),
+                invited_at: at("2026-08-24T12:00:00-04:00"),
+                evidence: "e-mail of 24 Aug 2026, 12:00".into(),
             },
             role: Role::Supervisor,
             worked_at: at(when),
