@@ -20,9 +20,8 @@ fn judged(change: impl Fn(&mut Readings)) -> Judgement {
 
 #[test]
 fn loss_of_contents_at_its_limit() {
-    // Remaining part of helium by density, CoolProp 6.x, barometer 862 hPa, 110.0 bar/24.0 °C to
-    // 12.0 °C: 104.7 bar gives 0.76 % loss. One display step of 0.1 bar is 0.095 % of contents,
-    // so 104.5 bar (0.95 %) is the last value inside 1.0 % and 104.4 bar (1.04 %) the first outside.
+    // CoolProp 8.0.0, helium, barometer 862 hPa, 110.0 bar/24.0 °C to 12.0 °C: 104.5 bar gives
+    // 0.9367 %, 104.4 bar gives 1.0261 %. One step of the gauge lies between inside and outside.
     let inside = judged(|readings| readings.end[0] = Some("104.5"));
     assert_eq!(inside.verdict, Verdict::Pass, "{}", inside.reason);
     let outside = judged(|readings| readings.end[0] = Some("104.4"));
@@ -89,7 +88,7 @@ fn limits_come_from_the_adopted_criteria_alone() {
 
 #[test]
 fn the_decision_rule_comes_from_the_criteria() {
-    // 0.76 % keeps 0.86 %, but not when the limit is tightened by U = 0.12 % (JCGM 106, w = U).
+    // 0.76 % keeps 0.86 %, but not when the limit is tightened by U, about 0.1 % (JCGM 106, w = U).
     let simple = with_criteria("value = \"1.0 %\"", "value = \"0.86 %\"");
     assert_eq!(limit(&simple, "leak-loss"), Verdict::Pass, "{}", simple.reason);
     let guarded = with_criteria(
