@@ -165,9 +165,9 @@ fn a_gauge_out_of_calibration_can_t_alone_accept() {
 }
 
 #[test]
-fn calibration_is_judged_at_the_time_of_work_not_of_entry() {
-    // Entered three days late, when the gauge was overdue; used while it was in date.
-    let site = with_answer("start-barometer", |plain| plain);
+fn calibration_has_its_state_on_each_day() {
+    // PG-07: calibrated 30 August 2025, due 24 August 2026; warned of 14 days ahead.
+    let site = Site::ready();
     let document: logbook::document::InstrumentDoc =
         logbook::read(&site.shelf, &logbook::Key::instrument("PG-07")).unwrap().unwrap();
     let state = |day: &str| document.state_on(crate::site::day(day), 14).counts();
