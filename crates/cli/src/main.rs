@@ -1,1 +1,31 @@
-fn main() {}
+//! The `dishwright` command: reads arguments, calls the app, prints what it answers.
+//!
+//! **It may not contain an `if` about the domain**: what a verdict means, who may act and which
+//! checks exist is the app's business.
+
+mod arguments;
+mod commands;
+mod print;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use arguments::{Arguments, Command};
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let outcome = match arguments.command {
+        Command::Demo(options) => commands::demo(&options),
+        Command::Calc(options) => commands::calc(&options),
+        Command::Check(options) => commands::check(&options),
+        Command::Report(options) => commands::report(&options),
+    };
+    match outcome {
+        Ok(code) => code,
+        Err(error) => {
+            print::error(&error);
+            ExitCode::from(2)
+        }
+    }
+}

@@ -215,6 +215,19 @@ fn read(dir: &Path) -> Result<KeyFile> {
     Ok(file)
 }
 
+/// A secret that only this folder on this machine yields, for what must not open elsewhere. It
+/// doesn't depend on the passphrase, so it outlives a change of it.
+pub(crate) fn machine_secret(dir: &Path, outside: &Path, keyring: &Keyring) -> Result<Secret> {
+    let path = secret_path(outside, &keyring.folder);
+    let missing =
+        || StoreError::Copy { folder: dir.to_owned(), secret: path.clone(), found: false };
+    if keyring.seal != Seal::Opened {
+        return Err(missing());
+    }
+    let secret = read_outside_secret(&path)?.ok_or_else(missing)?;
+    Ok(derive(&[b"dishwright machine secret 1", secret.as_slice(), keyring.folder.as_bytes()]))
+}
+
 fn new_outside_secret(outside: &Path, folder: &str) -> Result<Secret> {
     let secret = random_secret()?;
     durable::create_folder(outside)?;

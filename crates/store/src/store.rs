@@ -28,9 +28,11 @@ pub struct Store {
     pub(crate) outside: PathBuf,
     pub(crate) path: PathBuf,
     pub(crate) keyring: Keyring,
+    /// Before the writer, so that it is closed first: the last to close tidies the WAL away, and
+    /// a reader can't.
+    pub(crate) reader: Connection,
     /// `None` when the store may not be written, and then `why` says so.
     pub(crate) writer: Option<Connection>,
-    pub(crate) reader: Connection,
     pub(crate) why: Option<ReadOnly>,
     pub(crate) mark: Mark,
     pub(crate) watcher: Option<Watcher>,
@@ -125,6 +127,15 @@ impl Store {
     /// The data folder.
     pub fn folder(&self) -> &Path {
         &self.dir
+    }
+
+    /// A secret that only this folder on this machine yields: what is sealed with it doesn't open
+    /// in a copy.
+    ///
+    /// # Errors
+    /// [`StoreError::Copy`] when this is one.
+    pub fn machine_secret(&self) -> Result<zeroize::Zeroizing<[u8; 32]>> {
+        keys::machine_secret(&self.dir, &self.outside, &self.keyring)
     }
 
     /// Rewraps the key under a new passphrase, at `cost`. Backups made before keep the old one.

@@ -1,7 +1,7 @@
-//! The decay figure: pressure read, pressure of a tight circuit, pressure at the limit; and the
-//! drop split into what the temperature explains and what left.
+//! The decay figure: gas left, what the pressure alone would say, and the limit; and the drop
+//! split into what the temperature explains and what left.
 
-use quantity::{AbsolutePressure, Ratio, significant};
+use quantity::{AbsolutePressure, significant};
 
 use super::decay::Decay;
 use super::input::Test;
@@ -27,31 +27,30 @@ pub(super) fn parts(decay: &Decay) -> Option<Parts> {
     })
 }
 
-/// A pressure in bar, for the figure.
-fn bar(pascals: f64) -> String {
-    significant(pascals / 1e5, 7)
+/// A part of the contents or pressure at the start in percent, for the figure.
+fn percent(part: f64) -> String {
+    significant(100.0 * part, 7)
 }
 
 /// The data of the figure; none when the tight pressure can't be found.
 pub(super) fn figure(test: &Test, decay: &Decay) -> Option<Figure> {
     let parts = parts(decay)?;
     let hours = significant(decay.elapsed().seconds() / 3600.0, 6);
-    let series = |name: &str, meaning: &str, end: AbsolutePressure| Series {
+    let series = |name: &str, meaning: &str, end: f64| Series {
         name: name.to_owned(),
         meaning: meaning.to_owned(),
         points: vec![
-            Point { x: "0".to_owned(), y: bar(decay.start().pressure.pascals()) },
-            Point { x: hours.clone(), y: bar(end.pascals()) },
+            Point { x: "0".to_owned(), y: "100".to_owned() },
+            Point { x: hours.clone(), y: percent(end) },
         ],
     };
     let allowed = test.limit.fraction() * decay.elapsed().seconds() / test.limit_per.seconds();
-    let mut lines = vec![
-        series("read", "absolute pressure as read", decay.end().pressure),
-        series("tight", "a tight circuit, cooled or warmed the same", parts.tight),
+    let pressure = decay.end().pressure.pascals() / decay.start().pressure.pascals();
+    let lines = vec![
+        series("left", "gas left", decay.remaining().fraction()),
+        series("gauge", "pressure alone, temperature ignored", pressure),
+        series("limit", "limit", 1.0 - allowed),
     ];
-    if let Some(at_limit) = decay.pressure_with(Ratio::from_fraction(1.0 - allowed)) {
-        lines.push(series("limit", "a circuit that loses just the limit", at_limit));
-    }
     let part = |name: &str, meaning: &str, value: quantity::PressureDifference| Bar {
         name: name.to_owned(),
         meaning: meaning.to_owned(),
@@ -59,9 +58,9 @@ pub(super) fn figure(test: &Test, decay: &Decay) -> Option<Figure> {
         unit: "bar".to_owned(),
     };
     Some(Figure {
-        title: "Drop of pressure, and how much of it is gas that left".to_owned(),
+        title: "Gas left over the hold, and what the pressure alone would say".to_owned(),
         x_label: "elapsed time in h".to_owned(),
-        y_label: "absolute pressure in bar".to_owned(),
+        y_label: "% of what was there at the start".to_owned(),
         series: lines,
         bars: vec![
             part("drop", "drop as read", parts.drop),

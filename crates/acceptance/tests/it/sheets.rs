@@ -96,12 +96,12 @@ fn the_figure_splits_the_drop() {
     };
     close(bar("drop"), bar("by_temperature") + bar("by_leak"), 1e-3, "drop");
     let names: Vec<_> = figure.series.iter().map(|series| series.name.as_str()).collect();
-    assert_eq!(names, ["read", "tight", "limit"]);
+    assert_eq!(names, ["left", "gauge", "limit"]);
     let end = |name: &str| -> f64 {
         let series = figure.series.iter().find(|series| series.name == name).unwrap();
         series.points.last().unwrap().y.parse().unwrap()
     };
-    assert!(end("tight") > end("read") && end("read") > end("limit"), "a loss within the limit");
+    assert!(end("left") > end("limit") && end("limit") > end("gauge"), "within, and cooled");
 }
 
 /// Contents at 110 bar: Z 1.0670, 52.15 mol, 0.105 kg of hydrogen (recomputed with CoolProp 8.0.0).

@@ -1,0 +1,52 @@
+//! The acceptance calculations by name, as the command line and the window call them.
+
+use acceptance::{Calculation, Sheet};
+use serde::Serialize;
+
+use crate::error::{AppError, Result};
+
+/// A calculation in a list.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Listed {
+    /// Its name.
+    pub name: &'static str,
+    /// Its title.
+    pub title: &'static str,
+    /// What it is for.
+    pub purpose: &'static str,
+    /// Its version.
+    pub version: u32,
+}
+
+/// Every calculation, in order of name.
+pub fn list() -> Vec<Listed> {
+    acceptance::calculations()
+        .iter()
+        .map(|calculation| Listed {
+            name: calculation.name(),
+            title: calculation.title(),
+            purpose: calculation.purpose(),
+            version: calculation.version(),
+        })
+        .collect()
+}
+
+/// The JSON Schema of a calculation's input.
+pub fn schema(name: &str) -> Result<serde_json::Value> {
+    find(name).map(Calculation::input_schema)
+}
+
+/// Runs a calculation on an input in JSON.
+pub fn run(name: &str, input: &str) -> Result<Sheet> {
+    Ok(find(name)?.run_text(input)?)
+}
+
+fn find(name: &str) -> Result<&'static Calculation> {
+    acceptance::calculation(name).ok_or_else(|| {
+        AppError::new(
+            "calc.unknown",
+            format!("There is no calculation \"{name}\"."),
+            "`dishwright calc --list` shows their names.",
+        )
+    })
+}

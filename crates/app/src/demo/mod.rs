@@ -1,0 +1,153 @@
+//! The demo: the invented site's story, played through the same requests that every front end
+//! sends, with a clock that the story moves.
+
+mod script;
+mod story;
+mod verify;
+
+pub use story::Story;
+pub use verify::Seen;
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use serde::Serialize;
+
+use crate::clock::StoryClock;
+use crate::error::Result;
+use crate::files;
+use crate::logbook::{Founding, Logbook};
+use crate::progress::{Progress, Sink};
+use crate::vault::Cost;
+
+use script::{Report, Script, Site};
+
+/// Where the story wrote what, and what was seen of it.
+#[derive(Clone, Debug, Serialize)]
+pub struct Played {
+    /// The data folder.
+    pub data: PathBuf,
+    /// The folder with the secret outside the data folder.
+    pub secrets: PathBuf,
+    /// A file with the passphrase.
+    pub passphrase_file: PathBuf,
+    /// The signed report.
+    pub report: PathBuf,
+    /// The site's root certificate, PEM.
+    pub root: PathBuf,
+    /// The archive of all entries.
+    pub archive: PathBuf,
+    /// Verdicts in the order reached: attempt, verdict, reason.
+    pub verdicts: Vec<Verdict>,
+    /// What was verified afterwards, in order.
+    pub seen: Vec<Seen>,
+    /// True when all of it was right.
+    pub verified: bool,
+}
+
+/// One verdict of the story.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Verdict {
+    /// Claimed time.
+    pub at: String,
+    /// pass, fail or not judged.
+    pub verdict: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// Plays the shipped story into an empty folder and verifies what it left there.
+///
+/// # Errors
+/// The first act that does not go through, a folder that can't be written, or a file that exists.
+pub fn play(out: &Path, progress: &mut Sink<'_>) -> Result<Played> {
+    play_story(&Story::shipped(), out, Cost::calibrated()?, store::KdfCost::STANDARD, progress)
+}
+
+/// Plays a given story; tests change a reading in it and see another verdict.
+///
+/// # Errors
+/// As [`play`].
+pub fn play_story(
+    story: &Story,
+    out: &Path,
+    pin_cost: Cost,
+    passphrase_cost: store::KdfCost,
+    progress: &mut Sink<'_>,
+) -> Result<Played> {
+    let (site, script) = (story.site()?, story.script()?);
+    files::empty_folder(out)?;
+    let data = out.join("site");
+    let secrets = out.join("outside-the-site");
+    let passphrase_file = out.join("passphrase.txt");
+    files::write_new(&passphrase_file, format!("{}\n", site.passphrase).as_bytes())?;
+    let clock = Arc::new(StoryClock::new(site.site.founded_at.at()));
+    let founder = site.founder()?;
+    let mut logbook = Logbook::found(&Founding {
+        folder: &data,
+        secrets: &secrets,
+        passphrase: &site.passphrase,
+        site: &site.site.name,
+        installation: &site.site.installation,
+        founder,
+        pin: &site.founder.pin,
+        clock: Arc::<StoryClock>::clone(&clock),
+        pin_cost,
+        passphrase_cost,
+    })?;
+    site.set_up(&mut logbook, story, progress)?;
+    let verdicts = script.play(&mut logbook, &clock, &site, story, progress)?;
+    let report = out.join(format!("{}-handover.pdf", script.report.position));
+    hand_over(&mut logbook, &clock, &site, &script.report, &report, progress)?;
+    let root = out.join("site-root.pem");
+    files::write_new(&root, logbook.root_pem()?.as_bytes())?;
+    let archive = out.join("entries.jsonl");
+    progress(Progress::step("Writing the archive of all entries"));
+    logbook.export(&archive)?;
+    drop(logbook);
+    let seen = verify::all(&report, &root, &archive, &data, &secrets, &site.passphrase, progress)?;
+    let verified = seen.iter().all(|seen| seen.right);
+    Ok(Played { data, secrets, passphrase_file, report, root, archive, verdicts, seen, verified })
+}
+
+/// Issues the report and signs it in turn.
+fn hand_over(
+    logbook: &mut Logbook,
+    clock: &StoryClock,
+    site: &Site,
+    plan: &Report,
+    path: &Path,
+    progress: &mut Sink<'_>,
+) -> Result<()> {
+    progress(Progress::step("Writing the hand-over report"));
+    clock.move_to(plan.issued_at.at());
+    site.act_as(logbook, &plan.issued_by, plan.issued_role)?;
+    let written = logbook.write_report(&plan.position, path)?;
+    let mut turn = written.report;
+    for signature in &plan.signatures {
+        progress(Progress::step(format!("{} signs as {}", signature.by, signature.field)));
+        clock.move_to(signature.at.at());
+        site.act_as(logbook, &signature.by, signature.role)?;
+        turn = logbook.sign_report(&turn, &signature.field, path)?;
+    }
+    Ok(())
+}
+
+impl Script {
+    fn play(
+        &self,
+        logbook: &mut Logbook,
+        clock: &StoryClock,
+        site: &Site,
+        story: &Story,
+        progress: &mut Sink<'_>,
+    ) -> Result<Vec<Verdict>> {
+        let mut player = script::Player::new(story, site);
+        let of = self.act.len() as u64;
+        for (done, act) in (1..).zip(&self.act) {
+            progress(Progress::counted("Playing the story", done, of));
+            player.play(act, logbook, clock)?;
+        }
+        Ok(player.into_verdicts())
+    }
+}

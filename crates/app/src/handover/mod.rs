@@ -1,0 +1,196 @@
+//! The hand-over report of one dish: from documents to a view model, to PDF bytes, to entries
+//! that say which file was issued and which file each signature extends.
+
+mod attempts;
+mod behind;
+mod proofs;
+mod sheets;
+mod view;
+
+use std::path::{Path, PathBuf};
+
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD as BASE64;
+use der::{Decode as _, Encode as _};
+use ledger::{Digest, Subject};
+use logbook::Key;
+use logbook::document::ReportDoc;
+use logbook::events::{ReportIssued, ReportSigned};
+use logbook::rules::Act;
+use report::{Signer, SigningAct};
+use serde::Serialize;
+use x509_cert::Certificate;
+
+use crate::error::{AppError, Result};
+use crate::files;
+use crate::logbook::Logbook;
+
+/// A report that was written.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Written {
+    /// The report, as later entries name it.
+    pub report: String,
+    /// The file.
+    pub file: PathBuf,
+    /// SHA-256 of the file.
+    pub digest: String,
+    /// The report's first line: what stands and what is owed.
+    pub headline: String,
+    /// Signature places, in the order of signing.
+    pub signatures: Vec<String>,
+    /// Whether the issue was entered. A report written while nobody acts is a copy for reading.
+    pub entered: bool,
+}
+
+/// Lends a person's key to the report's signer.
+struct Pen<'a>(&'a ledger::SigningKey);
+
+impl Signer for Pen<'_> {
+    fn sign(&self, message: &[u8]) -> std::result::Result<Vec<u8>, String> {
+        Ok(self.0.sign(message))
+    }
+}
+
+impl Logbook {
+    /// Writes the hand-over report of a dish into a new file. Where a person acts, the issue is
+    /// entered, and the report can be signed.
+    ///
+    /// # Errors
+    /// An unknown dish, a file that exists or can't be written, a text that no font can draw.
+    pub fn write_report(&mut self, dish: &str, path: &Path) -> Result<Written> {
+        let position = self.position(dish)?;
+        let subject = self.new_subject()?;
+        let evidence = self.evidence(&position)?;
+        let view = self.view(&position, &subject, &evidence)?;
+        let pdf = report::render(&view, &evidence.bytes)?;
+        files::write_new(path, &pdf)?;
+        let signatures: Vec<String> =
+            view.signature_places.iter().map(|place| place.field.clone()).collect();
+        let entered = self.acting.is_some();
+        if entered {
+            let issued = ReportIssued {
+                position: position.position.clone(),
+                records: position.records.iter().map(|record| record.record.clone()).collect(),
+                file: Digest::of(&pdf),
+                pages: page_count(&pdf)?,
+                signatures: signatures.clone(),
+            };
+            self.enter(&subject, &issued, &[])?;
+        }
+        Ok(Written {
+            report: subject.to_string(),
+            file: path.to_owned(),
+            digest: Digest::of(&pdf).to_string(),
+            headline: view.headline,
+            signatures,
+            entered,
+        })
+    }
+
+    /// Signs a place of an issued report by an appended update; the acting person signs.
+    ///
+    /// The signed file is on the medium before the entry that names it.
+    ///
+    /// # Errors
+    /// Nobody acts, it isn't this place's turn, or the file isn't the one that the last entry
+    /// names; the file is unchanged then.
+    pub fn sign_report(&mut self, report: &str, field: &str, path: &Path) -> Result<String> {
+        let subject = Self::subject(report)?;
+        let document = self.report_document(&subject)?;
+        let bytes = files::read(path)?;
+        let extends = Digest::of(&bytes);
+        if extends != document.latest_file() {
+            return Err(AppError::new(
+                "report.other_file",
+                format!("{} is not the file that was signed last.", path.display()),
+                "Take the latest file of this report, and check it with `dishwright check`.",
+            ));
+        }
+        let role = self.role()?;
+        let acting = self.acting()?;
+        let (root, own) = self.founding()?;
+        let person = &acting.person;
+        let certified = person.certified.last().ok_or_else(|| {
+            AppError::internal("Signing the report", "the person has no certificate here")
+        })?;
+        let certificate = BASE64
+            .decode(&certified.certificate)
+            .map_err(|cause| AppError::internal("Reading a certificate", cause))?;
+        let now = self.clock.read().claimed();
+        let act = SigningAct {
+            field,
+            name: &person.name,
+            role: role.title(),
+            at: &now,
+            chain: &[certificate, own, root],
+        };
+        let signed = report::sign(&bytes, &act, &Pen(&acting.key))?;
+        let entry =
+            ReportSigned { field: field.to_owned(), extends, file: Digest::of(&signed), role };
+        self.may(&Act::SignReport(&subject, &entry))?;
+        files::replace(path, &signed)?;
+        self.enter(&subject, &entry, &[])?;
+        Ok(report.to_owned())
+    }
+
+    fn report_document(&self, report: &Subject) -> Result<ReportDoc> {
+        self.document(&Key::report(report))?.ok_or_else(|| {
+            AppError::new(
+                "report.unknown",
+                format!("This logbook issued no report {report}."),
+                "Write the report first, with a person acting.",
+            )
+        })
+    }
+
+    /// The site's root certificate as PEM: what a stranger takes as trust.
+    pub fn root_pem(&self) -> Result<String> {
+        let (root, _) = self.founding()?;
+        let text = BASE64.encode(root);
+        let lines: Vec<&str> = text
+            .as_bytes()
+            .chunks(64)
+            .map(|line| std::str::from_utf8(line).unwrap_or_default())
+            .collect();
+        Ok(format!(
+            "-----BEGIN CERTIFICATE-----\n{}\n-----END CERTIFICATE-----\n",
+            lines.join("\n")
+        ))
+    }
+
+    /// Writes the archive of all entries into a new file.
+    ///
+    /// # Errors
+    /// A file that exists or can't be written.
+    pub fn export(&self, path: &Path) -> Result<u64> {
+        Ok(self.store.export(path, &mut |_| {})?)
+    }
+}
+
+/// The fingerprint of a root certificate's key, from PEM or DER.
+pub(crate) fn root_fingerprint(file: &[u8]) -> Result<String> {
+    let unreadable = || {
+        AppError::new(
+            "check.root",
+            "The root certificate can't be read.",
+            "Name a certificate in PEM or DER, as the site hands it out.",
+        )
+    };
+    let certificate = match std::str::from_utf8(file) {
+        Ok(text) if text.contains("BEGIN CERTIFICATE") => {
+            let body: String =
+                text.lines().filter(|line| !line.starts_with("-----")).map(str::trim).collect();
+            BASE64.decode(body).map_err(|_| unreadable())?
+        }
+        _ => file.to_vec(),
+    };
+    let certificate = Certificate::from_der(&certificate).map_err(|_| unreadable())?;
+    let spki = certificate.tbs_certificate.subject_public_key_info.to_der();
+    Ok(Digest::of(&spki.map_err(|_| unreadable())?).to_string())
+}
+
+/// Pages of a PDF that this program has just made.
+fn page_count(pdf: &[u8]) -> Result<u32> {
+    report::page_count(pdf)
+        .ok_or_else(|| AppError::internal("Counting the pages", "the PDF can't be read back"))
+}

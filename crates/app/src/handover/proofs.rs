@@ -1,0 +1,133 @@
+//! Required proofs and open items of a dish, for the first page.
+
+use logbook::document::{AdoptedDoc, FindingDoc, PositionDoc};
+use logbook::source::{Requirement, RetestRules};
+use logbook::{Key, ProofState, Shelf as _, read};
+use report::model;
+
+use crate::error::Result;
+use crate::logbook::Logbook;
+use crate::words;
+
+impl Logbook {
+    /// The requirements of a dish, in the order of the adopted re-test rules.
+    pub(super) fn requirements(&self) -> Result<Vec<Requirement>> {
+        let site = self.site_document()?;
+        let Some((id, adopted)) = site.retest_rules.first_key_value() else {
+            return Ok(Vec::new());
+        };
+        let key = Key::retest_rules(id, &adopted.revision);
+        let rules: Option<AdoptedDoc<RetestRules>> = self.document(&key)?;
+        Ok(rules.map(|rules| rules.read.requirements).unwrap_or_default())
+    }
+
+    /// Open and closed items of a dish, in the order of their keys, which is that of time.
+    pub(super) fn findings_of(&self, position: &str) -> Result<Vec<FindingDoc>> {
+        let documents = self.store.documents();
+        let mut found = Vec::new();
+        for key in documents.keys("finding/")? {
+            let finding: Option<FindingDoc> = read(&documents, &key)?;
+            found.extend(finding.filter(|finding| finding.position == position));
+        }
+        Ok(found)
+    }
+
+    pub(super) fn proof_lines(&self, dish: &PositionDoc) -> Result<Vec<model::Proof>> {
+        self.requirements()?
+            .iter()
+            .map(|requirement| self.proof_line(dish, &requirement.id))
+            .collect()
+    }
+
+    fn proof_line(&self, dish: &PositionDoc, requirement: &str) -> Result<model::Proof> {
+        let proof = dish.proof(requirement);
+        let mut line = model::Proof {
+            requirement: requirement.to_owned(),
+            state: state(proof.state),
+            result: proof.reasons.join(" "),
+            limit: String::new(),
+            accepted: String::new(),
+            attempt: String::new(),
+            people: String::new(),
+            turn_to: String::new(),
+        };
+        let (Some(record), Some(number)) = (&proof.record, proof.attempt) else { return Ok(line) };
+        let (_, record) = self.record(record.as_str())?;
+        let Some(attempt) = record.attempt(number) else { return Ok(line) };
+        line.attempt = format!("{number} of {}", record.attempts.len());
+        line.turn_to = attempt_id(requirement, number);
+        if let Some(limit) = attempt.verdict().and_then(|verdict| verdict.limits.first()) {
+            line.limit = format!("≤ {}", limit.value);
+            if proof.state == ProofState::Stands {
+                line.result.clone_from(&limit.found);
+            }
+        }
+        if let Some(review) = attempt.review().filter(|_| proof.state == ProofState::Stands) {
+            line.accepted = words::day(&review.stamp.claimed);
+        }
+        let performer = attempt.finished.as_ref().map(|stamp| stamp.person.as_str());
+        let reviewer = attempt.review().map(|review| review.stamp.person.as_str());
+        let names: Vec<String> = performer
+            .into_iter()
+            .chain(reviewer)
+            .map(|id| self.person(id).map_or_else(|_| id.to_owned(), |person| person.name))
+            .collect();
+        line.people = names.join("; ");
+        Ok(line)
+    }
+
+    pub(super) fn face(&self, dish: &PositionDoc, as_known: &str) -> Result<model::Face> {
+        let ticks =
+            self.findings_of(&dish.position)?
+                .iter()
+                .filter(|finding| finding.closed.is_none())
+                .filter_map(|finding| {
+                    let requirement = finding.record.as_ref().and_then(|record| {
+                        dish.records.iter().find(|known| &known.record == record)
+                    })?;
+                    Some(model::FaceTick {
+                        requirement: requirement.requirement.clone(),
+                        class: class(finding.category),
+                    })
+                })
+                .collect();
+        Ok(model::Face {
+            holds: Vec::new(),
+            ticks,
+            locks: 0,
+            locks_sentence: format!(
+                "Locks are not kept by this version. The lock board at the dish decides. {as_known}"
+            ),
+        })
+    }
+}
+
+/// How attempts are named within a report.
+pub(super) fn attempt_id(requirement: &str, number: u32) -> String {
+    format!("{requirement}-{number}")
+}
+
+fn state(state: ProofState) -> model::ProofState {
+    match state {
+        ProofState::Owed => model::ProofState::Owed,
+        ProofState::UnderReview => model::ProofState::UnderReview,
+        ProofState::Stands => model::ProofState::Stands,
+        ProofState::Voided => model::ProofState::Voided,
+        // Nobody can say how it stands: an entry needs a newer version of the program.
+        ProofState::Withheld => model::ProofState::Undecided,
+    }
+}
+
+fn class(category: logbook::events::PunchCategory) -> model::TickClass {
+    match category {
+        logbook::events::PunchCategory::A => model::TickClass::A,
+        logbook::events::PunchCategory::B => model::TickClass::B,
+        logbook::events::PunchCategory::C => model::TickClass::C,
+    }
+}
+
+/// How many proofs stand, and how many are owed.
+pub(super) fn standing(proofs: &[model::Proof]) -> (usize, usize) {
+    let stand = proofs.iter().filter(|p| p.state == model::ProofState::Stands).count();
+    (stand, proofs.len() - stand)
+}
