@@ -86,16 +86,17 @@ impl Store {
     /// [`StoreError::Attachment`], [`StoreError::ReadOnly`], [`StoreError::OutOfSpace`],
     /// [`StoreError::Busy`]. After any error nothing of the entry is stored.
     pub fn append(&mut self, entry: &Entry, attachments: &[Attachment]) -> Result<Acknowledged> {
-        let path = self.path.clone();
-        let mut watcher = self.watcher.take();
-        let mut step = |at| {
-            if let Some(watch) = watcher.as_mut() {
-                watch(at);
-            }
-        };
-        let done = self.append_watched(&path, entry, attachments, &mut step);
-        self.watcher = watcher;
-        done
+        let done = self.watched(|store, step| store.append_batch(&[(entry, attachments)], step))?;
+        done.into_iter().next().ok_or_else(|| StoreError::NoPayload(entry.id().to_string()))
+    }
+
+    /// Appends entries without attachments in one transaction, in order: all of them, or none.
+    ///
+    /// # Errors
+    /// As [`Store::append`].
+    pub fn append_all(&mut self, entries: &[Entry]) -> Result<Vec<Acknowledged>> {
+        let batch: Vec<_> = entries.iter().map(|entry| (entry, &[][..])).collect();
+        self.watched(|store, step| store.append_batch(&batch, step))
     }
 
     /// Lets `watcher` see each step of each append; a test may end the process there.
@@ -104,39 +105,59 @@ impl Store {
         self.watcher = Some(watcher);
     }
 
-    fn append_watched(
+    fn watched<T>(&mut self, work: impl FnOnce(&mut Self, &mut dyn FnMut(AppendStep)) -> T) -> T {
+        let mut watcher = self.watcher.take();
+        let done = work(self, &mut |at| {
+            if let Some(watch) = watcher.as_mut() {
+                watch(at);
+            }
+        });
+        self.watcher = watcher;
+        done
+    }
+
+    fn append_batch(
         &mut self,
-        path: &Path,
-        entry: &Entry,
-        attachments: &[Attachment],
+        batch: &[(&Entry, &[Attachment])],
         step: &mut dyn FnMut(AppendStep),
-    ) -> Result<Acknowledged> {
-        let failed = |cause| StoreError::database(path, "Appending the entry", cause);
+    ) -> Result<Vec<Acknowledged>> {
+        let path = self.path.clone();
+        let failed = |cause| StoreError::database(&path, "Appending the entry", cause);
         let transaction = self
             .writer()?
             .transaction_with_behavior(TransactionBehavior::Immediate)
             .map_err(failed)?;
-        let new = !is_stored(path, &transaction, entry)?;
-        if new {
-            place(path, &transaction, entry)?;
-            step(AppendStep::Begun);
-            insert(path, &transaction, entry, attachments, step)?;
-            transaction.commit().map_err(failed)?;
-            step(AppendStep::Committed);
-        } else {
-            drop(transaction);
+        let mut done = Vec::with_capacity(batch.len());
+        let mut written = None;
+        for (entry, attachments) in batch {
+            let new = !is_stored(&path, &transaction, entry)?;
+            if new {
+                place(&path, &transaction, entry)?;
+                step(AppendStep::Begun);
+                insert(&path, &transaction, entry, attachments, step)?;
+                written = Some(written_by(entry));
+            }
+            done.push(Acknowledged { id: *entry.id(), number: entry.header().number(), new });
         }
-        let header = entry.header();
-        let written = Written {
-            chain: *header.chain().as_bytes(),
-            number: header.number(),
-            id: *entry.id().as_bytes(),
-        };
-        if new {
-            self.mark.write(&written);
-            step(AppendStep::Marked);
+        match written {
+            Some(written) => {
+                transaction.commit().map_err(failed)?;
+                step(AppendStep::Committed);
+                self.mark.write(&written);
+                step(AppendStep::Marked);
+            }
+            None => drop(transaction),
         }
-        Ok(Acknowledged { id: *entry.id(), number: written.number, new })
+        Ok(done)
+    }
+}
+
+fn written_by(entry: &Entry) -> Written {
+    let header = entry.header();
+    Written {
+        chain: *header.chain().as_bytes(),
+        number: header.number(),
+        id: *entry.id().as_bytes(),
     }
 }
 
@@ -162,8 +183,8 @@ fn is_stored(path: &Path, connection: &Connection, entry: &Entry) -> Result<bool
 fn place(path: &Path, connection: &Connection, entry: &Entry) -> Result<()> {
     let failed = |cause| StoreError::database(path, "Reading the head", cause);
     let header = entry.header();
-    own_or_first(path, connection, OWN_SITE, header.site().as_bytes(), "site")?;
-    own_or_first(path, connection, OWN_CHAIN, header.chain().as_bytes(), "chain")?;
+    own_or_first(path, connection, OWN_SITE, header.site().as_bytes(), header.number())?;
+    own_or_first(path, connection, OWN_CHAIN, header.chain().as_bytes(), header.number())?;
     let head: Option<(i64, Vec<u8>)> = connection
         .prepare_cached(sql::HEADS_OF)
         .and_then(|mut query| {
@@ -198,24 +219,30 @@ fn place(path: &Path, connection: &Connection, entry: &Entry) -> Result<()> {
     })
 }
 
-/// The entry must name what this store writes; the first entry says what that is.
+/// The entry must name the site or chain that this store writes; number 1 says what that is.
 fn own_or_first(
     path: &Path,
     connection: &Connection,
-    name: &str,
-    offered: &[u8; 32],
     what: &'static str,
+    offered: &[u8; 32],
+    number: u64,
 ) -> Result<()> {
     let failed = |cause| StoreError::database(path, "Reading what this store writes", cause);
-    match own(connection, name).map_err(failed)? {
+    match own(connection, what).map_err(failed)? {
         Some(ours) if ours.as_slice() == offered => Ok(()),
         Some(ours) => Err(StoreError::Foreign {
             what,
             offered: hex::encode(offered),
             ours: hex::encode(ours),
         }),
+        // After a copied folder was adopted, its old chain must not be gone on with.
+        None if number > 1 => Err(StoreError::Foreign {
+            what,
+            offered: hex::encode(offered),
+            ours: "a chain of its own, which begins at number 1".to_owned(),
+        }),
         None => {
-            connection.execute(sql::OWN_SET, params![name, offered]).map(|_| ()).map_err(failed)
+            connection.execute(sql::OWN_SET, params![what, offered]).map(|_| ()).map_err(failed)
         }
     }
 }

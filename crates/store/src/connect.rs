@@ -17,6 +17,9 @@ use crate::keys::Secret;
 /// Marks the file as a logbook of this program (`PRAGMA application_id`, "DISH").
 pub(crate) const APPLICATION_ID: i64 = 0x4449_5348;
 
+/// The size of a page in bytes.
+const PAGE: u64 = 4096;
+
 /// How long one writer waits for another.
 const BUSY: Duration = Duration::from_secs(15);
 
@@ -36,9 +39,6 @@ pub(crate) enum Kind {
 }
 
 impl Kind {
-    pub(crate) const ALL: [Self; 5] =
-        [Self::Writer, Self::Reader, Self::Check, Self::Copy, Self::Founding];
-
     pub(crate) fn name(self) -> &'static str {
         match self {
             Self::Writer => "writer",
@@ -47,10 +47,6 @@ impl Kind {
             Self::Copy => "copy",
             Self::Founding => "founding",
         }
-    }
-
-    fn writes(self) -> bool {
-        matches!(self, Self::Writer | Self::Copy | Self::Founding)
     }
 
     fn flags(self) -> OpenFlags {
@@ -76,6 +72,8 @@ struct Setting {
 const fn setting(pragma: &'static str, set: &'static str, wanted: &'static str) -> Setting {
     Setting { pragma, set, wanted }
 }
+
+const QUIET: Setting = setting("cipher_log_level", "NONE", "NONE");
 
 /// The cipher's settings: those of SQLCipher 4, written out so that a library with other
 /// defaults fails here and not at the first page.
@@ -104,9 +102,12 @@ const COMMON: [Setting; 9] = [
 /// Opens `path` for `kind` with `key`, and proves that the key fits by reading the schema.
 pub(crate) fn open(path: &Path, key: &Secret, kind: Kind) -> Result<Connection> {
     let failed = |doing: &str, cause| StoreError::database(path, doing, cause);
+    refuse_torn(path)?;
     let connection = Connection::open_with_flags(path, kind.flags())
         .map_err(|cause| failed("Opening the database", cause))?;
     connection.busy_timeout(BUSY).map_err(|cause| failed("Opening the database", cause))?;
+    // The library would otherwise write to the terminal what is said here as an error.
+    apply(&connection, &QUIET).map_err(|cause| failed("Quietening the library", cause))?;
     give_key(&connection, key).map_err(|cause| failed("Handing over the key", cause))?;
     for setting in &CIPHER {
         apply(&connection, setting).map_err(|cause| failed("Setting the cipher", cause))?;
@@ -115,7 +116,7 @@ pub(crate) fn open(path: &Path, key: &Secret, kind: Kind) -> Result<Connection> 
     connection
         .query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get::<_, i64>(0))
         .map_err(|cause| failed("Reading the first page", cause))?;
-    for setting in COMMON.iter().chain(&particular(kind)) {
+    for setting in COMMON.iter().chain(particular(kind)) {
         apply(&connection, setting).map_err(|cause| failed("Setting the connection up", cause))?;
     }
     for (option, on) in OPTIONS {
@@ -127,6 +128,19 @@ pub(crate) fn open(path: &Path, key: &Secret, kind: Kind) -> Result<Connection> 
     read_back(&connection, kind)
         .map_err(|cause| failed("Reading the settings back", cause))?
         .map_or(Ok(connection), Err)
+}
+
+/// Refuses a file that ends within a page, which SQLite itself notices when that page is read.
+/// With a WAL beside it that may be a checkpoint cut short, which the WAL mends.
+fn refuse_torn(path: &Path) -> Result<()> {
+    let length = |path: &Path| std::fs::metadata(path).map_or(0, |meta| meta.len());
+    let mut wal = path.as_os_str().to_owned();
+    wal.push("-wal");
+    if length(path) % PAGE == 0 || length(Path::new(&wal)) > 0 {
+        return Ok(());
+    }
+    let reason = "it ends within a page: it was cut short".to_owned();
+    Err(StoreError::Damaged { path: path.to_owned(), reason })
 }
 
 /// Reads every setting back; `Some` names the first that isn't what it must be.
@@ -145,10 +159,15 @@ pub(crate) fn readings(
     kind: Kind,
 ) -> rusqlite::Result<Vec<(&'static str, String, String)>> {
     let mut out = Vec::new();
-    let particular = particular(kind);
-    for setting in CIPHER.iter().chain(&COMMON).chain(&particular) {
+    for setting in CIPHER.iter().chain(&COMMON).chain(particular(kind)) {
         let found = ask(connection, setting.pragma)?;
         out.push((setting.pragma, setting.wanted.to_owned(), found));
+    }
+    if matches!(kind, Kind::Reader | Kind::Check) {
+        // A backup lies there without WAL until a writer opens it. No other journal is safe.
+        let found = ask(connection, "journal_mode")?;
+        let wanted = if found == "delete" { "delete" } else { "wal" };
+        out.push(("journal_mode", wanted.to_owned(), found));
     }
     out.push(("cipher_status", "1".to_owned(), ask(connection, "cipher_status")?));
     for (option, on) in OPTIONS {
@@ -158,17 +177,18 @@ pub(crate) fn readings(
     Ok(out)
 }
 
-fn particular(kind: Kind) -> [Setting; 2] {
-    let journal = match kind {
-        Kind::Copy => setting("journal_mode", "DELETE", "delete"),
-        _ => setting("journal_mode", "WAL", "wal"),
-    };
-    let query_only = if kind.writes() {
-        setting("query_only", "OFF", "0")
-    } else {
-        setting("query_only", "ON", "1")
-    };
-    [journal, query_only]
+/// What differs by kind. A reader takes the journal as it finds it; see [`readings`].
+fn particular(kind: Kind) -> &'static [Setting] {
+    const WAL: &[Setting] =
+        &[setting("journal_mode", "WAL", "wal"), setting("query_only", "OFF", "0")];
+    const ONE_FILE: &[Setting] =
+        &[setting("journal_mode", "DELETE", "delete"), setting("query_only", "OFF", "0")];
+    const READING: &[Setting] = &[setting("query_only", "ON", "1")];
+    match kind {
+        Kind::Writer | Kind::Founding => WAL,
+        Kind::Copy => ONE_FILE,
+        Kind::Reader | Kind::Check => READING,
+    }
 }
 
 /// No SQL, however it got in, may rewrite the schema table, switch the journal off, or call a
@@ -227,7 +247,8 @@ mod tests {
         let path = folder.path().join("a.db");
         let founding = open(&path, &key(), Kind::Founding).unwrap();
         founding.execute_batch("CREATE TABLE t (x)").unwrap();
-        for kind in Kind::ALL {
+        let kinds = [Kind::Writer, Kind::Reader, Kind::Check, Kind::Copy, Kind::Founding];
+        for kind in kinds {
             let at = match kind {
                 Kind::Copy => folder.path().join("copy.db"),
                 _ => path.clone(),

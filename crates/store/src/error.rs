@@ -317,9 +317,8 @@ impl StoreError {
                 "Nothing was entered. Report the line above: this build and its database library \
                  don't fit together."
             }
-            Self::NotNext { .. } => "Read the head again, seal the entry anew and append that.",
-            Self::Fork { .. } => {
-                "Nothing was changed. Keep both entries and run check: two writers used one chain."
+            Self::NotNext { .. } | Self::Fork { .. } => {
+                "Nothing was changed. Read the head again, seal the entry anew and append that."
             }
             Self::Foreign { .. } => "Open the logbook of that site, or exchange with it.",
             Self::NoPayload(_) => "Append the entry with its payload.",
@@ -349,7 +348,7 @@ impl StoreError {
     /// Whether the same call can succeed later with nothing else changed.
     pub fn retry(&self) -> Retry {
         match self {
-            Self::NotNext { .. } | Self::Busy(_) => Retry::Helps,
+            Self::NotNext { .. } | Self::Fork { .. } | Self::Busy(_) => Retry::Helps,
             _ => Retry::NoUse,
         }
     }

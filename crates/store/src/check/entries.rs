@@ -199,8 +199,11 @@ fn deep(examined: &Examined, findings: &mut Findings, progress: OnProgress<'_>) 
     let of = arrivals.len() as u64;
     let mut chains = Chains::default();
     for (done, arrival) in (1..).zip(arrivals) {
-        if let Some(row) = read(examined, arrival, findings) {
-            chains.feed(&row, alone(examined, &row, findings), findings);
+        let row = read(examined, arrival, findings);
+        let known = row.as_ref().and_then(|row| alone(examined, row, findings));
+        match (row, known) {
+            (Some(row), Some((header, holds))) => chains.feed(&row, &header, holds, findings),
+            _ => chains.unusable(columns(examined, arrival).ok().flatten().as_ref()),
         }
         progress(Progress { doing: "Verifying entries", done, of });
     }
@@ -233,8 +236,22 @@ struct Chains {
 }
 
 impl Chains {
-    fn feed(&mut self, row: &StoredEntry, known: Option<(Header, bool)>, findings: &mut Findings) {
-        let Some((header, payload_holds)) = known else { return };
+    /// Notes the place of an entry whose bytes are no use, by the columns that index it.
+    fn unusable(&mut self, columns: Option<&Columns>) {
+        let place = columns.and_then(|columns| {
+            let chain = ChainId::from_bytes(convert::bytes32(&columns.chain)?);
+            Some((chain, u64::try_from(columns.number).ok()?))
+        });
+        self.bad.extend(place);
+    }
+
+    fn feed(
+        &mut self,
+        row: &StoredEntry,
+        header: &Header,
+        payload_holds: bool,
+        findings: &mut Findings,
+    ) {
         // A payload that is reported as altered is left out: the rest of the entry still counts.
         let payload = row.payload.as_deref().filter(|_| payload_holds);
         if self.verifier.feed(&row.header, payload, &row.signature).is_none() {
@@ -266,7 +283,8 @@ impl Chains {
         };
         let wanted: BTreeSet<_> = self.verifier.frontier().iter().collect();
         let stored: BTreeSet<_> = stored.into_iter().collect();
-        if stored != wanted && self.bad.is_empty() {
+        // With faults among the entries, what their heads should be isn't known.
+        if stored != wanted && self.bad.is_empty() && self.reported == 0 {
             findings.error(
                 "heads.differ",
                 "head",

@@ -35,7 +35,8 @@ const REFUSED: &[&str] = &[
      FROM entry WHERE arrival = 2",
     "REPLACE INTO payload SELECT entry, x'00' FROM payload",
     "REPLACE INTO attachment SELECT hash, 0 FROM attachment",
-    "REPLACE INTO attachment_chunk SELECT rowid, hash, position, x'00' FROM attachment_chunk",
+    "REPLACE INTO attachment_chunk (rowid, hash, position, bytes) \
+     SELECT rowid, hash, position, x'00' FROM attachment_chunk",
     "REPLACE INTO attachment_chunk (hash, position, bytes) \
      SELECT hash, position, x'00' FROM attachment_chunk",
     // Upserting.

@@ -48,7 +48,7 @@ fn each_alteration_is_named() {
         ("UPDATE payload SET bytes = x'7b7d' WHERE entry = 4", &["error payload.altered entry 4"]),
         ("DELETE FROM payload WHERE entry = 4", &["error payload.missing entry 4"]),
         (
-            "UPDATE entry SET header = replace(header, '2026', '2025') WHERE arrival = 4",
+            "UPDATE entry SET header = CAST(replace(CAST(header AS TEXT), '2026', '2025') AS BLOB) WHERE arrival = 4",
             &["error entry.altered entry 4", "error entry.signature entry 4"],
         ),
         (
@@ -164,7 +164,7 @@ fn a_check_never_stops_at_the_first() {
     );
     let lines = found(&folder, Depth::Deep);
     let count = |code: &str| lines.iter().filter(|line| line.contains(code)).count();
-    assert_eq!(count("schema.altered trigger"), 20, "{lines:#?}");
+    assert_eq!(count("schema.altered trigger"), 18, "{lines:#?}");
     assert_eq!(count("payload.altered"), 101, "a hundred, and one line for the further thirty");
     assert_eq!(count("entry.signature entry 160"), 1);
     assert_eq!(count("attachment.missing"), 1);

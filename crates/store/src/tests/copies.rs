@@ -59,6 +59,15 @@ fn a_backup_to_an_unwritable_place_is_a_sentence_and_leaves_nothing() {
     assert_eq!(fs::read(&file).unwrap(), b"x");
 }
 
+/// Ends the writer also when an assertion fails.
+struct StopOnDrop<'a>(&'a AtomicBool);
+
+impl Drop for StopOnDrop<'_> {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}
+
 /// A copy under a writing load: whatever the moment, it holds what was there when it began, and
 /// every entry verifies.
 #[test]
@@ -66,12 +75,13 @@ fn a_backup_while_others_append_is_one_moment() {
     let folder = Folder::with_entries(30);
     let stop = AtomicBool::new(false);
     std::thread::scope(|scope| {
-        let writer = scope.spawn(|| {
+        scope.spawn(|| {
             let mut store = folder.open();
             while !stop.load(Ordering::Relaxed) {
                 folder.append(&mut store, 1);
             }
         });
+        let _stop = StopOnDrop(&stop);
         for round in 0..8 {
             let store = folder.open();
             let before = store.head().unwrap().unwrap();
@@ -88,8 +98,6 @@ fn a_backup_while_others_append_is_one_moment() {
             assert_eq!(verifier.faults(), []);
             assert_eq!(verifier.entries(), backed.entries);
         }
-        stop.store(true, Ordering::Relaxed);
-        writer.join().unwrap();
     });
     let (first, last) = (folder.at(&folder.beside("copy 0")), folder.at(&folder.beside("copy 7")));
     let count = |config| Store::open_read_only(config).unwrap().count().unwrap();

@@ -17,7 +17,10 @@ fn contents(dir: &Path) -> Vec<(String, Vec<u8>)> {
         .map(|path| {
             (path.file_name().unwrap().to_string_lossy().into_owned(), fs::read(path).unwrap())
         })
-        .filter(|(name, _)| !name.ends_with("-shm"))
+        // SQLite's own scratch files: the shared index, and a WAL with nothing in it.
+        .filter(|(name, bytes)| {
+            !(name.ends_with("-shm") || name.ends_with("-wal") && bytes.is_empty())
+        })
         .collect();
     files.sort();
     files

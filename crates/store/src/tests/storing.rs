@@ -75,7 +75,7 @@ fn another_chain_and_another_site_are_refused() {
     let head = store.head().unwrap().map(|head| (head.number, head.id));
     let chain = Chain::new(2).after(None, &Says::default());
     assert_eq!(store.append(&chain, &[]).unwrap_err().code(), "store.foreign");
-    let site = folder.chain.of_another_site().after(head, &Says::default());
+    let site = Chain::of_site(1, b"another site").after(head, &Says::default());
     let refused = store.append(&site, &[]).unwrap_err();
     assert!(refused.to_string().contains("belongs to site"), "{refused}");
     assert_eq!(store.count().unwrap(), 1);
@@ -93,7 +93,11 @@ fn entries_are_found_by_chain_and_by_subject() {
     let numbers: Vec<_> = about.iter().map(|entry| entry.header().number()).collect();
     assert_eq!(numbers, [5, 12, 19]);
     let mut all = Vec::new();
-    store.for_each_entry(&mut |entry| Ok(all.push(entry.header().number()))).unwrap();
+    let mut each = |entry: &ledger::Entry| {
+        all.push(entry.header().number());
+        Ok(())
+    };
+    store.for_each_entry(&mut each).unwrap();
     assert_eq!(all, (1..=20).collect::<Vec<_>>());
 }
 
@@ -152,6 +156,21 @@ fn a_file_that_changes_before_it_is_stored_is_refused() {
     assert!(refused.to_string().contains("has changed"), "{refused}");
     std::fs::write(&path, b"first").unwrap();
     assert!(store.append(&entry, &[photo]).unwrap().is_new());
+}
+
+#[test]
+fn a_batch_is_stored_whole_or_not_at_all() {
+    let folder = Folder::with_entries(2);
+    let mut store = folder.open();
+    let third = folder.next(&store, &Says::default());
+    let fourth = folder.chain.after(Some((3, *third.id())), &Says::default());
+    let gap = folder.chain.after(Some((5, *third.id())), &Says::default());
+    let refused = store.append_all(&[third.clone(), fourth.clone(), gap]).unwrap_err();
+    assert_eq!(refused.code(), "store.not_next");
+    assert_eq!(store.count().unwrap(), 2);
+    let done = store.append_all(&[third, fourth]).unwrap();
+    assert_eq!(done.iter().map(|done| done.number()).collect::<Vec<_>>(), [3, 4]);
+    assert_eq!(store.head().unwrap().unwrap().number, 4);
 }
 
 #[test]

@@ -7,7 +7,7 @@ use ledger::{
 
 /// The writer of one chain of one site.
 #[derive(Clone)]
-pub struct Chain {
+pub(crate) struct Chain {
     key: SigningKey,
     site: SiteId,
     id: ChainId,
@@ -15,32 +15,32 @@ pub struct Chain {
 
 /// What an entry of the fixture says.
 #[derive(Clone, Default)]
-pub struct Says<'a> {
-    pub kind: &'a str,
-    pub subject: u64,
-    pub payload: &'a str,
-    pub attachments: Vec<AttachmentRef>,
+pub(crate) struct Says<'a> {
+    pub(crate) kind: &'a str,
+    pub(crate) subject: u64,
+    pub(crate) payload: &'a str,
+    pub(crate) attachments: Vec<AttachmentRef>,
 }
 
 impl Chain {
     /// The chain of installation `seed`; every installation is of the same site.
-    pub fn new(seed: u8) -> Self {
-        let key = SigningKey::from_bytes(&[seed; 32]).unwrap();
-        let id = ChainId::of(&key.public().to_der());
-        Self { key, site: SiteId::of(b"the site of the tests"), id }
-    }
-
-    pub fn id(&self) -> ChainId {
-        self.id
+    pub(crate) fn new(seed: u8) -> Self {
+        Self::of_site(seed, b"the site of the tests")
     }
 
     /// The same chain, claimed to belong to another site.
-    pub fn of_another_site(&self) -> Self {
-        Self { site: SiteId::of(b"another site"), ..self.clone() }
+    pub(crate) fn of_site(seed: u8, site: &[u8]) -> Self {
+        let key = SigningKey::from_bytes(&[seed; 32]).unwrap();
+        let id = ChainId::of(&key.public().to_der());
+        Self { key, site: SiteId::of(site), id }
+    }
+
+    pub(crate) fn id(&self) -> ChainId {
+        self.id
     }
 
     /// The entry after `previous`; number 1 where there is none.
-    pub fn after(&self, previous: Option<(u64, EntryId)>, says: &Says<'_>) -> Entry {
+    pub(crate) fn after(&self, previous: Option<(u64, EntryId)>, says: &Says<'_>) -> Entry {
         let place = Place {
             site: self.site,
             chain: self.id,
