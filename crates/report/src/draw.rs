@@ -43,7 +43,7 @@ pub(crate) enum Mark {
     /// A filled shape.
     Fill { path: Vec<Seg>, grey: Grey },
     /// Marks that show inside a shape only.
-    Clip { path: Vec<Seg>, inner: Vec<Mark> },
+    Clip { path: Vec<Seg>, inner: Vec<Self> },
     /// A touchable area that leads to an anchor.
     Link { area: Rect, target: String },
     /// A place for a signature.

@@ -10,6 +10,7 @@ mod error;
 pub mod figure;
 mod layout;
 pub mod model;
+mod pages;
 mod pdf;
 mod pki;
 mod render;
@@ -19,6 +20,8 @@ mod verify;
 
 pub use error::{RenderError, SignError};
 pub use model::Handover;
+pub use pages::page_count;
+pub use pdf::LAYOUT;
 pub use render::render;
 pub use sign::{Signer, SigningAct, sign};
 pub use verify::{Level, Statement, Verification, VerifyOptions, verify};

@@ -38,12 +38,12 @@ impl Cert {
 
     /// The person's name, or the name of the authority.
     pub(crate) fn name(&self) -> String {
-        for part in &self.parsed.tbs_certificate.subject.0 {
-            for attribute in part.0.iter().filter(|a| a.oid == COMMON_NAME) {
-                return String::from_utf8_lossy(attribute.value.value()).into_owned();
-            }
-        }
-        self.parsed.tbs_certificate.subject.to_string()
+        let subject = &self.parsed.tbs_certificate.subject;
+        let mut attributes = subject.0.iter().flat_map(|part| part.0.iter());
+        attributes.find(|a| a.oid == COMMON_NAME).map_or_else(
+            || subject.to_string(),
+            |name| String::from_utf8_lossy(name.value.value()).into_owned(),
+        )
     }
 
     /// SHA-256 of the public key (SPKI DER), hex.

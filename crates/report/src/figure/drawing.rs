@@ -1,7 +1,7 @@
 //! A drawing: shapes in its own unit, before it is known whether it goes to screen or paper.
 
 use crate::RenderError;
-use crate::draw::{FAINT, Grey, HAIR, INK, Mark, PAPER, SECOND, Seg};
+use crate::draw::{FAINT, Grey, INK, Mark, PAPER, SECOND, Seg};
 use crate::setting::{Face, Setter, Style};
 
 /// What a shape means to the eye; screen themes colour these, paper prints them in greys.
@@ -9,7 +9,6 @@ use crate::setting::{Face, Setter, Style};
 pub(crate) enum Tone {
     Ink,
     Second,
-    Hair,
     Faint,
     Ground,
     /// Red on screen: locks and A findings.
@@ -21,7 +20,6 @@ impl Tone {
         match self {
             Self::Ink | Self::Stop => INK,
             Self::Second => SECOND,
-            Self::Hair => HAIR,
             Self::Faint => FAINT,
             Self::Ground => PAPER,
         }
@@ -41,7 +39,7 @@ pub(crate) enum Anchor {
 pub(crate) enum Shape {
     Fill { path: Vec<Seg>, tone: Tone },
     Stroke { path: Vec<Seg>, width: f32, dash: Option<[f32; 2]>, tone: Tone },
-    Clip { path: Vec<Seg>, inner: Vec<Shape> },
+    Clip { path: Vec<Seg>, inner: Vec<Self> },
     Label { x: f32, y: f32, size: f32, face: Face, anchor: Anchor, tone: Tone, text: String },
 }
 

@@ -127,7 +127,6 @@ fn class(tone: Tone) -> &'static str {
     match tone {
         Tone::Ink => "ink",
         Tone::Second => "ink2",
-        Tone::Hair => "hair",
         Tone::Faint => "faint",
         Tone::Ground => "bg",
         Tone::Stop => "stop",
@@ -138,7 +137,6 @@ fn colour(tone: Tone) -> &'static str {
     match tone {
         Tone::Ink | Tone::Stop => "#000000",
         Tone::Second => "#3b3a36",
-        Tone::Hair => "#86837a",
         Tone::Faint => "#dad7cc",
         Tone::Ground => "#ffffff",
     }

@@ -82,7 +82,7 @@ pub(super) fn records(flow: &mut Flow<'_>, report: &Handover) -> Result<(), Rend
         .map(|c| vec![Cell::text(&c.name), Cell::text(&c.version), Cell::mono(&c.digest)])
         .collect();
     flow.table(
-        &[left("what", 0.22), left("version", 0.08), left("SHA-256 of its content", 0.7)],
+        &[left("what", 0.2), left("version", 0.08), left("SHA-256 of its content", 0.72)],
         &rows,
     )
 }
@@ -242,7 +242,7 @@ const STEPS: &[(&str, &str)] = &[
     ),
     (
         "4. Each line of entries.jsonl is an entry. Its id is the digest of its header; the header \
-         names the entry before it. The last entry's id is the head above.",
+         names the entry before it. The id of each chain's last entry is its head above.",
         "tail -n 1 entries.jsonl | jq -j .header | sha256sum",
     ),
     (
@@ -252,6 +252,6 @@ const STEPS: &[(&str, &str)] = &[
 ];
 
 const NOTE: &str = "A signature covers the file as it stood when it was made. A file can be added \
-    to afterwards, and some readers show what was added without saying so: after step 2, ask a \
-    reader that compares what was added, or print the pages and compare the record digest at their \
-    foot with the first twelve digits of the digest of report.json.";
+    to afterwards, and some readers show what was added without saying so. Step 2 must therefore \
+    say of the last signature that the total document is signed; for what stands between two \
+    signatures, use a reader that compares what was added, or step 5.";

@@ -103,19 +103,19 @@ fn exceptions(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError>
         .iter()
         .map(|e| vec![Cell::strong(&e.subject), Cell::text(&e.text), Cell::text(&e.reference)])
         .collect();
-    flow.table(&[left("", 0.15), left("", 0.62), right("", 0.23)], &rows)
+    flow.table(&[left("", 0.12), left("", 0.68), right("", 0.2)], &rows)
 }
 
 fn proofs(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
     flow.section("Proofs, in the order of the work", 80.0)?;
     let columns: [Column; 7] = [
         left("proof", 0.135),
-        left("state", 0.115),
-        left("result", 0.31),
-        left("limit", 0.155),
+        left("state", 0.125),
+        left("result", 0.285),
+        left("limit", 0.175),
         left("accepted", 0.125),
         right("attempt", 0.09),
-        right("page", 0.07),
+        right("page", 0.065),
     ];
     let rows: Vec<Row> = report
         .proofs

@@ -20,14 +20,15 @@ pub(super) fn sheets(flow: &mut Flow<'_>, report: &Handover) -> Result<(), Rende
         inputs(flow, sheet)?;
         formula(flow, sheet)?;
         working(flow, sheet)?;
-        for figure in &sheet.figures {
-            let drawing = lines(figure)?;
-            flow.together(|flow| {
+        // What follows stays together where a page can hold it.
+        flow.together(|flow| {
+            for figure in &sheet.figures {
+                let drawing = lines(figure)?;
                 flow.section(&figure.title, drawing.height())?;
-                flow.drawing(&drawing, 1.0)
-            })?;
-        }
-        doubt_and_rule(flow, sheet)?;
+                flow.drawing(&drawing, 1.0)?;
+            }
+            doubt_and_rule(flow, sheet)
+        })?;
     }
     Ok(())
 }
@@ -42,9 +43,9 @@ fn verdict(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
         x += 68.0;
     }
     let room = flow.left + flow.width - x;
-    flow.text_in(&sheet.verdict, Style::new(Face::Title, 29.0, 32.0), x, room)?;
+    flow.text_in(&sheet.verdict, Style::new(Face::Title, 29.0, 37.0), x, room)?;
     flow.text_in(&sheet.reason, Style::new(Face::Text, 14.5, 19.0), x, room)?;
-    flow.y = flow.y.max(top + 50.0) + 4.0;
+    flow.y = flow.y.max(top + 54.0) + 6.0;
     flow.paragraph(&sheet.calculation, Style::SMALL)
 }
 

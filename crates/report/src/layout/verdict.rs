@@ -41,7 +41,7 @@ pub(super) fn verdict_page(flow: &mut Flow<'_>, report: &Handover) -> Result<(),
          An empty place has not been signed.",
         Style::TEXT,
     )?;
-    flow.y += 10.0;
+    flow.y += 14.0;
     for place in &report.signature_places {
         flow.together(|flow| signature(flow, place))?;
     }

@@ -4,6 +4,7 @@
 //! as it was entered even where a font draws two signs with one glyph.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::fmt::Write as _;
 
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, dictionary};
@@ -56,10 +57,10 @@ impl FontSet {
         }
         let code = u16::try_from(codes.pairs.len() + 1)
             .map_err(|_| RenderError::Internal { what: "too many different signs".to_owned() })?;
-        if !codes.widths.contains_key(&glyph.gid) {
+        if let Entry::Vacant(width) = codes.widths.entry(glyph.gid) {
             let face = parsed(glyph.face)?;
             let advance = face.glyph_hor_advance(ttf_parser::GlyphId(glyph.gid)).unwrap_or(0);
-            codes.widths.insert(glyph.gid, thousandths(i64::from(advance), &face));
+            width.insert(thousandths(i64::from(advance), &face));
         }
         codes.pairs.push(pair.clone());
         codes.by_pair.insert(pair, code);

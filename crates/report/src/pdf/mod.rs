@@ -8,6 +8,7 @@ mod content;
 mod document;
 mod fonts;
 
+pub use archive::LAYOUT;
 pub(crate) use archive::{Attachments, digest_in, pdf_date, producer, producer_in};
 pub(crate) use content::Content;
 pub(crate) use document::{emit, text_string};

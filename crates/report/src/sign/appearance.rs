@@ -17,14 +17,13 @@ pub(super) fn draw(
     chain: &[Cert],
 ) -> Result<ObjectId, SignError> {
     let (width, height) = size(field).ok_or_else(|| super::internal("the place has no size"))?;
-    let mut setter = Setter::new().map_err(SignError::drawing)?;
+    let mut setter = Setter::new()?;
     let date = chrono::DateTime::parse_from_rfc3339(act.at)
         .map_err(|_| SignError::BadDate { value: act.at.to_owned() })?;
     let zone = date.format("%:z").to_string().replace('-', "\u{2212}");
     let signed = format!("{}, signed {} (UTC{zone})", act.role, date.format("%a %-d %b %Y, %H:%M"));
-    let (own, root) = match (chain.first(), chain.last()) {
-        (Some(own), Some(root)) => (own, root),
-        _ => return Err(super::internal("no certificate")),
+    let (Some(own), Some(root)) = (chain.first(), chain.last()) else {
+        return Err(super::internal("no certificate"));
     };
     let serial = hex::encode(own.parsed.tbs_certificate.serial_number.as_bytes());
     let certificate =
@@ -38,21 +37,19 @@ pub(super) fn draw(
     let mut y = 6.0;
     for (text, style) in lines {
         // What is too wide is set smaller rather than cut.
-        let mut line = setter.line(text, style).map_err(SignError::drawing)?;
+        let mut line = setter.line(text, style)?;
         let room = width / SCALE - 6.0;
         if line.width > room {
             let size = style.size * room / line.width;
-            line = setter
-                .line(text, Style::new(style.face, size, style.leading))
-                .map_err(SignError::drawing)?;
+            line = setter.line(text, Style::new(style.face, size, style.leading))?;
         }
         let at = y + style.leading / 2.0 + style.size * 0.345;
         marks.push(Mark::Type { x: 1.0, y: at, line, grey: 0.0, upright: false });
         y += style.leading;
     }
     let mut fonts = FontSet::default();
-    fonts.collect(&marks).map_err(SignError::drawing)?;
-    let resources = fonts.write(doc).map_err(SignError::drawing)?;
+    fonts.collect(&marks)?;
+    let resources = fonts.write(doc)?;
     let mut content = Content::new(&fonts, height);
     content.marks(&marks);
     let dict = dictionary! {

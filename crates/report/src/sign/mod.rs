@@ -10,10 +10,10 @@ use lopdf::{
 };
 use sha2::{Digest, Sha256};
 
+use crate::SignError;
 use crate::pdf::{pdf_date, text_string};
 use crate::pki::Cert;
 use crate::verify::{form_fields, load, refusal};
-use crate::{RenderError, SignError};
 
 /// Bytes reserved for the signature; a chain of three certificates takes about 2 000.
 const RESERVED: usize = 8192;
@@ -153,17 +153,4 @@ fn put(out: &mut [u8], at: usize, bytes: &[u8]) -> Result<(), SignError> {
 fn find(bytes: &[u8], what: &[u8], from: usize) -> Option<usize> {
     let tail = bytes.get(from..)?;
     tail.windows(what.len()).position(|w| w == what).map(|i| from + i)
-}
-
-impl From<lopdf::Error> for SignError {
-    fn from(error: lopdf::Error) -> Self {
-        internal(&error.to_string())
-    }
-}
-
-/// Errors while drawing that are not about a sign are the same as any other fault inside.
-impl SignError {
-    fn drawing(error: RenderError) -> Self {
-        Self::Appearance(error)
-    }
 }

@@ -115,7 +115,7 @@ fn read(
             }
         }
         None => {
-            error("signature_coverage", "The signature leaves out bytes other than its own value.")
+            error("signature_coverage", "The signature leaves out bytes other than its own value.");
         }
     }
     signature

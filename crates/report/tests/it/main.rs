@@ -1,7 +1,15 @@
 //! Tests of the report crate against tools from outside the project.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a helper of the tests that fails is a test that fails"
+)]
+
+mod figures;
 mod fixture;
 mod pages;
 mod people;
 mod signing;
 mod tool;
+mod verifying;
