@@ -84,15 +84,16 @@ pub fn read_lines(mut input: impl BufRead) -> impl Iterator<Item = Result<Parts,
             return None;
         }
         line += 1;
-        let mut bytes = Vec::new();
-        match input.by_ref().take(MAX_LINE).read_until(b'\n', &mut bytes) {
-            Ok(0) => None,
-            Ok(_) => {
-                if bytes.last() != Some(&b'\n') {
-                    // Cut off, or longer than any entry: nothing sensible follows.
-                    ended = true;
-                }
-                Some(parts(line, &bytes))
+        match read_line(&mut input) {
+            Ok(Text::None) => None,
+            Ok(Text::Whole(bytes)) => Some(parts(line, &bytes)),
+            Ok(Text::CutOff) => {
+                let reason = "it is cut off: an entry's line ends with a line feed".to_owned();
+                Some(Err(ArchiveError::Line { line, reason }))
+            }
+            Ok(Text::TooLong) => {
+                let reason = format!("it is longer than {MAX_LINE} bytes, more than any entry has");
+                Some(Err(ArchiveError::Line { line, reason }))
             }
             Err(cause) => {
                 ended = true;
@@ -102,9 +103,31 @@ pub fn read_lines(mut input: impl BufRead) -> impl Iterator<Item = Result<Parts,
     })
 }
 
-fn parts(line: u64, bytes: &[u8]) -> Result<Parts, ArchiveError> {
+enum Text {
+    None,
+    Whole(Vec<u8>),
+    CutOff,
+    TooLong,
+}
+
+fn read_line(input: &mut impl BufRead) -> io::Result<Text> {
+    let mut bytes = Vec::new();
+    input.by_ref().take(MAX_LINE).read_until(b'\n', &mut bytes)?;
+    if bytes.is_empty() {
+        return Ok(Text::None);
+    }
+    if bytes.pop_if(|last| *last == b'\n').is_some() {
+        return Ok(Text::Whole(bytes));
+    }
+    if (bytes.len() as u64) < MAX_LINE {
+        return Ok(Text::CutOff);
+    }
+    input.skip_until(b'\n')?;
+    Ok(Text::TooLong)
+}
+
+fn parts(line: u64, text: &[u8]) -> Result<Parts, ArchiveError> {
     let bad = |reason: String| ArchiveError::Line { line, reason };
-    let text = bytes.strip_suffix(b"\n").ok_or_else(|| bad("it is cut off".to_owned()))?;
     let read: Line = serde_json::from_slice(text).map_err(|fault| bad(fault.to_string()))?;
     let signature = BASE64
         .decode(&read.signature)

@@ -86,15 +86,25 @@ pub enum ChainFault {
     },
 }
 
+/// How far a chain was walked.
+#[derive(Default)]
 struct Progress {
-    key: PublicKey,
-    last: Entry,
+    /// The number reached; 0 before the first.
+    number: u64,
+    /// The entries at that number, without payloads: more than one after a fork.
+    at: Vec<Entry>,
+    /// The entries at the number before; none where that number is missing.
+    below: Vec<EntryId>,
+    /// Whether something is missing or broken further down.
+    broken: bool,
 }
 
-/// Verifies entries as they are fed, each chain in the order of its numbers.
+/// Verifies entries as they are fed, each chain in the order of its numbers. It holds the last
+/// place of each chain, not the chains.
 #[derive(Default)]
 pub struct ChainVerifier {
     site: Option<SiteId>,
+    keys: BTreeMap<ChainId, PublicKey>,
     chains: BTreeMap<ChainId, Progress>,
     frontier: Frontier,
     entries: u64,
@@ -124,76 +134,86 @@ impl ChainVerifier {
         let header = match Header::parse(header_bytes) {
             Ok(header) => header,
             Err(fault) => {
-                return self.fault_of(String::from("unknown"), self.entries, fault.into());
-            }
-        };
-        let (chain, number) = (*header.chain(), header.number());
-        let key = match (header.chain_key(), self.chains.get(&chain)) {
-            (Some(key), _) => *key,
-            (None, Some(progress)) => progress.key,
-            (None, None) => {
-                self.faults.push(ChainFault::NoKey { chain, number });
+                self.fault_of(String::from("unknown"), self.entries, fault.into());
                 return None;
             }
         };
-        match Entry::verify(header_bytes, payload, signature, &key) {
+        let (chain, number) = (*header.chain(), header.number());
+        if let Some(key) = header.chain_key() {
+            // The chain's name is the key's hash, so the key is right whatever else is wrong.
+            self.keys.insert(chain, *key);
+        }
+        let Some(key) = self.keys.get(&chain).copied() else {
+            self.faults.push(ChainFault::NoKey { chain, number });
+            return None;
+        };
+        let mut read = Entry::verify(header_bytes, payload, signature, &key);
+        let changed =
+            matches!(read, Err(EntryFault::Payload { .. } | EntryFault::PayloadLength { .. }));
+        if let (true, Err(fault)) = (changed, &read) {
+            // The place in the chain hangs on the header alone: what follows isn't to blame.
+            self.fault_of(chain.to_string(), number, fault.clone());
+            read = Entry::verify(header_bytes, None, signature, &key);
+        }
+        match read {
             Ok(entry) => {
-                self.place(&entry, key);
-                Some(entry)
+                self.place(entry.without_payload(), &key);
+                (!changed).then_some(entry)
             }
-            Err(fault) => self.fault_of(chain.to_string(), number, fault),
+            Err(fault) => {
+                self.fault_of(chain.to_string(), number, fault);
+                None
+            }
         }
     }
 
-    fn fault_of(&mut self, chain: String, number: u64, fault: EntryFault) -> Option<Entry> {
+    fn fault_of(&mut self, chain: String, number: u64, fault: EntryFault) {
         self.faults.push(ChainFault::Entry { chain, number, fault });
-        None
     }
 
-    fn place(&mut self, entry: &Entry, key: PublicKey) {
+    /// Puts the entry on its place; every fault is noted.
+    fn place(&mut self, entry: Entry, key: &PublicKey) {
         let header = entry.header();
         let (chain, number) = (*header.chain(), header.number());
+        let (previous, head) = (header.previous().copied(), Head { number, id: *entry.id() });
         let site = *self.site.get_or_insert(*header.site());
         if site != *header.site() {
             let fault = ChainFault::OtherSite { chain, number, site: *header.site() };
             return self.faults.push(fault);
         }
-        if !self.follows(entry, &key) {
+        let progress = self.chains.entry(chain).or_default();
+        let after = progress.number;
+        if progress.at.iter().any(|known| known.id() == entry.id()) {
             return;
         }
-        self.frontier.extend(chain, header.previous().copied(), Head { number, id: *entry.id() });
-        self.chains.insert(chain, Progress { key, last: entry.clone() });
-    }
-
-    /// Whether the entry moves its chain on; every fault is noted.
-    fn follows(&mut self, entry: &Entry, key: &PublicKey) -> bool {
-        let header = entry.header();
-        let (chain, number) = (*header.chain(), header.number());
-        let Some(progress) = self.chains.get(&chain) else { return true };
-        let before = &progress.last;
-        let after = before.header().number();
-        if entry.id() == before.id() {
-            return false;
+        if number < after {
+            return self.faults.push(ChainFault::Order { chain, number, after });
         }
-        if number <= after {
-            let fault = match ForkProof::new(before, entry, key) {
-                Ok(proof) => ChainFault::Fork { chain, number, proof: Box::new(proof) },
-                Err(_) => ChainFault::Order { chain, number, after },
-            };
-            if matches!(fault, ChainFault::Fork { .. }) {
-                let previous = header.previous().copied();
-                self.frontier.extend(chain, previous, Head { number, id: *entry.id() });
+        let forked = number == after;
+        if !forked {
+            let missing = number > after + 1;
+            if missing {
+                self.faults.push(ChainFault::Gap { chain, from: after + 1, to: number - 1 });
             }
-            self.faults.push(fault);
-            return false;
+            let before = std::mem::take(&mut progress.at);
+            progress.below = before.iter().filter(|_| !missing).map(|entry| *entry.id()).collect();
+            progress.broken |= missing;
+            progress.number = number;
         }
-        if number > after + 1 {
-            self.faults.push(ChainFault::Gap { chain, from: after + 1, to: number - 1 });
-        } else if header.previous() != Some(before.id()) {
-            let named = header.previous().map(ToString::to_string).unwrap_or_default();
-            self.faults.push(ChainFault::Broken { chain, number, named, before: *before.id() });
+        let follows =
+            progress.below.is_empty() || previous.is_some_and(|p| progress.below.contains(&p));
+        if let (false, Some(before)) = (follows, progress.below.first().copied()) {
+            let named = previous.map(|id| id.to_string()).unwrap_or_default();
+            self.faults.push(ChainFault::Broken { chain, number, named, before });
+            progress.broken |= !forked;
         }
-        true
+        if let Some(Ok(proof)) = progress.at.first().map(|one| ForkProof::new(one, &entry, key)) {
+            self.faults.push(ChainFault::Fork { chain, number, proof: Box::new(proof) });
+        }
+        progress.at.push(entry);
+        if follows && !progress.broken {
+            self.frontier.extend(chain, previous, head);
+        }
     }
 
     /// Entries fed so far.
@@ -201,7 +221,7 @@ impl ChainVerifier {
         self.entries
     }
 
-    /// The heads reached.
+    /// The heads reached without anything missing or broken on the way.
     pub fn frontier(&self) -> &Frontier {
         &self.frontier
     }

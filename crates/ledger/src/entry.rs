@@ -112,6 +112,18 @@ impl Entry {
         }
     }
 
+    /// The same entry with its payload left out.
+    pub(crate) fn without_payload(&self) -> Self {
+        let (header, signature) = (self.header.clone(), self.signature.clone());
+        Self {
+            id: self.id,
+            header,
+            header_bytes: self.header_bytes.clone(),
+            payload: None,
+            signature,
+        }
+    }
+
     /// SHA-256 of the header bytes.
     pub fn id(&self) -> &EntryId {
         &self.id

@@ -133,6 +133,7 @@ impl Header {
             (sorted, "heads are in order, each once"),
             (self.heads.len() <= MAX_HEADS, "at most 256 heads"),
             (self.heads.iter().all(|head| head.chain != self.chain), "heads are of other chains"),
+            (self.heads.iter().all(|head| head.number >= 1), "numbers of heads begin at 1"),
             (hashes.len() == self.attachments.len(), "each attachment is named once"),
             (self.attachments.len() <= MAX_ATTACHMENTS, "at most 256 attachments"),
             (self.payload_length <= MAX_PAYLOAD as u64, "the payload has at most 16 MiB"),

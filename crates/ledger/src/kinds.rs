@@ -87,8 +87,8 @@ impl Found {
     }
 }
 
-/// What an admitted installation may do.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+/// What an admitted installation may do, the narrower right first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Right {
     /// Its entries stand.

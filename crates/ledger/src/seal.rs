@@ -91,6 +91,7 @@ pub fn seal(
         site: place.site,
         subject: draft.subject,
     };
+    header.check()?;
     if let Some(bond) = bond {
         header.bond = Some(BondRecord::make(&header, bond)?);
     }

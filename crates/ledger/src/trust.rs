@@ -1,6 +1,6 @@
 //! Which chains stand: the founding one, and those that an admitting one admitted.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::kinds::{self, ADMIT, Admit, FOUND, Found, Right};
 use crate::{ChainId, Entry, EntryId, SiteId, canonical};
@@ -39,11 +39,14 @@ pub enum TrustFault {
     Newer(String),
 }
 
-/// Which chains stand, as far as the entries taken into account say.
+/// Which chains stand, as far as the entries taken into account say. An admission counts from the
+/// moment that its own chain stands, so entries are taken in an order in which each comes after
+/// what it had seen.
 #[derive(Clone, Debug, Default)]
 pub struct Trust {
     site: Option<SiteId>,
     standing: BTreeMap<ChainId, Standing>,
+    founding: BTreeSet<ChainId>,
 }
 
 impl Trust {
@@ -93,13 +96,16 @@ impl Trust {
         }
         self.site = Some(*header.site());
         let standing = Standing { by: *entry.id(), right: Right::Admit };
-        self.standing.entry(*header.chain()).or_insert(standing);
+        self.standing.insert(*header.chain(), standing);
+        self.founding.insert(*header.chain());
         Ok(())
     }
 
     fn admit(&mut self, entry: &Entry) -> Result<(), TrustFault> {
         let admit: Admit = payload(entry)?;
-        let may = self.standing(entry.header().chain()).is_some_and(|s| s.right == Right::Admit);
+        let header = entry.header();
+        let may = self.site == Some(*header.site())
+            && self.standing(header.chain()).is_some_and(|s| s.right == Right::Admit);
         if !may {
             return Err(TrustFault::MayNot);
         }
@@ -107,7 +113,13 @@ impl Trust {
             return Err(TrustFault::KeyMismatch);
         }
         let standing = Standing { by: *entry.id(), right: admit.right };
-        self.standing.entry(admit.chain).or_insert(standing);
+        let known = self.standing.entry(admit.chain).or_insert(standing);
+        // Admissions add up, in whichever order they arrive: the wider right, then the smaller id.
+        let wider = (admit.right, std::cmp::Reverse(standing.by))
+            > (known.right, std::cmp::Reverse(known.by));
+        if wider && !self.founding.contains(&admit.chain) {
+            *known = standing;
+        }
         Ok(())
     }
 }
