@@ -4,8 +4,8 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use ledger::kinds::{self, Found};
 use ledger::{
-    AttachmentRef, Bond, ChainId, Digest, Draft, Entry, Kind, PersonId, Place, SigningKey, SiteId,
-    Subject, canonical, seal,
+    AttachmentRef, Bond, ChainId, Digest, Draft, Entry, HeadSeen, Kind, PersonId, Place, PublicKey,
+    SigningKey, SiteId, Subject, canonical, seal,
 };
 
 /// A test key: the private number is `seed` repeated. Never use one outside tests.
@@ -34,6 +34,7 @@ pub struct ChainWriter {
     number: u64,
     previous: Option<ledger::EntryId>,
     claimed: String,
+    seen: Vec<HeadSeen>,
 }
 
 impl ChainWriter {
@@ -70,7 +71,22 @@ impl ChainWriter {
             number: 0,
             previous: None,
             claimed: "2026-08-24T07:00:00-04:00".to_owned(),
+            seen: Vec::new(),
         }
+    }
+
+    /// Notes an entry of another chain as seen: the next entry names it among its heads.
+    pub fn see(&mut self, entry: &Entry) {
+        let header = entry.header();
+        let seen = HeadSeen { chain: *header.chain(), number: header.number(), id: *entry.id() };
+        self.seen.retain(|head| head.chain != seen.chain);
+        self.seen.push(seen);
+    }
+
+    /// The chain's public key.
+    #[must_use]
+    pub fn public_key(&self) -> PublicKey {
+        self.key.public()
     }
 
     /// Sets what the next entries claim as their time.
@@ -113,7 +129,7 @@ impl ChainWriter {
             chain: self.chain,
             number: self.number + 1,
             previous: self.previous,
-            heads: Vec::new(),
+            heads: std::mem::take(&mut self.seen),
         };
         let draft = Draft {
             claimed: self.claimed.clone(),
