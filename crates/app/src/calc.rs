@@ -41,6 +41,25 @@ pub fn run(name: &str, input: &str) -> Result<Sheet> {
     Ok(find(name)?.run_text(input)?)
 }
 
+/// Whether a sheet says yes: within the limit, or computed where there is no limit. A failure and
+/// "not judged" both say that something is left to do.
+pub fn says_yes(sheet: &Sheet) -> bool {
+    matches!(sheet.verdict, acceptance::Verdict::Pass | acceptance::Verdict::Computed)
+}
+
+/// What to do after a sheet that says no; empty after one that says yes.
+pub fn next_step(sheet: &Sheet) -> &'static str {
+    match sheet.verdict {
+        acceptance::Verdict::Pass | acceptance::Verdict::Computed => "",
+        acceptance::Verdict::Fail => {
+            "Do what the procedure says on failure, then test again; this result stays on record."
+        }
+        acceptance::Verdict::NotJudged => {
+            "Supply what is missing or too doubtful, or repeat the test; nothing failed yet."
+        }
+    }
+}
+
 fn find(name: &str) -> Result<&'static Calculation> {
     acceptance::calculation(name).ok_or_else(|| {
         AppError::new(

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use ::logbook::document::{PersonDoc, SiteDoc};
-use ::logbook::events::{Payload, PersonEnrolled, Role};
+use ::logbook::events::{PersonEnrolled, Role};
 use ::logbook::{Key, Moment, read};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD as BASE64;
@@ -19,6 +19,7 @@ use crate::clock::{Clock, MachineClock};
 use crate::error::{AppError, Result};
 use crate::progress::{Progress, Sink};
 use crate::vault::{self, Cost, MachineSecret};
+use crate::write::Content;
 
 /// Where the sealed chain key stands among the local values.
 const CHAIN_KEY: &str = "key/chain";
@@ -103,19 +104,16 @@ impl Logbook {
             acting: None,
             pin_cost: founding.pin_cost,
         };
-        let payload = ledger::canonical::to_bytes(&found)?;
+        let content = Content {
+            kind: kinds::FOUND,
+            version: 1,
+            payload: ledger::canonical::to_bytes(&found)?,
+            binds: false,
+        };
         let subject = logbook.new_subject()?;
-        logbook.append(kinds::FOUND, 1, &subject, payload, &[], false)?;
+        logbook.append(&subject, content, &[])?;
         let subject = logbook.new_subject()?;
-        let enrolled = founding.founder.to_bytes()?;
-        logbook.append(
-            PersonEnrolled::KIND,
-            PersonEnrolled::VERSION,
-            &subject,
-            enrolled,
-            &[],
-            false,
-        )?;
+        logbook.append(&subject, Content::of(&founding.founder)?, &[])?;
         logbook.give_pin(&founding.founder.person, founding.pin)?;
         Ok(logbook)
     }

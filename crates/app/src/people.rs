@@ -6,7 +6,7 @@ use der::Decode as _;
 use ledger::EntryId;
 use logbook::Key;
 use logbook::document::PersonDoc;
-use logbook::events::{Payload, PersonCertified, Role};
+use logbook::events::{PersonCertified, Role};
 use serde::{Deserialize, Serialize};
 use x509_cert::Certificate;
 
@@ -16,6 +16,7 @@ use crate::logbook::{
     Acting, Logbook, get_local, key_bytes, new_key, p256_key, put_local, signing_key,
 };
 use crate::vault::{self, Sealed};
+use crate::write::Content;
 
 /// Wrong PINs that cost nothing but the typing.
 const FREE_TRIES: u32 = 5;
@@ -66,15 +67,7 @@ impl Logbook {
         };
         put_local(&mut self.store, &sealed_under(person), &sealed)?;
         let subject = self.subject_of(&document.enrolled.entry)?;
-        let payload = certified.to_bytes()?;
-        self.append(
-            PersonCertified::KIND,
-            PersonCertified::VERSION,
-            &subject,
-            payload,
-            &[],
-            PersonCertified::BINDS,
-        )
+        self.append(&subject, Content::of(&certified)?, &[])
     }
 
     /// Makes a person the one who acts.

@@ -145,6 +145,27 @@ pub enum Witness {
     },
 }
 
+/// An open item, raised.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RaiseFinding {
+    /// The dish.
+    pub position: String,
+    /// What is wrong.
+    pub text: String,
+    /// Where on the dish.
+    #[serde(default)]
+    pub place: Option<String>,
+    /// How much it blocks.
+    pub category: PunchCategory,
+    /// The record in which it came up.
+    #[serde(default)]
+    pub record: Option<String>,
+    /// Photos.
+    #[serde(default)]
+    pub photos: Vec<Upload>,
+}
+
 /// Everything that can be asked of an open logbook.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(tag = "do", rename_all = "snake_case", deny_unknown_fields)]
@@ -297,23 +318,7 @@ pub enum Request {
         reason: Option<String>,
     },
     /// Raises an open item.
-    RaiseFinding {
-        /// The dish.
-        position: String,
-        /// What is wrong.
-        text: String,
-        /// Where on the dish.
-        #[serde(default)]
-        place: Option<String>,
-        /// How much it blocks.
-        category: PunchCategory,
-        /// The record in which it came up.
-        #[serde(default)]
-        record: Option<String>,
-        /// Photos.
-        #[serde(default)]
-        photos: Vec<Upload>,
-    },
+    RaiseFinding(RaiseFinding),
     /// Verifies that an open item was done, by another person than the one who did it.
     CloseFinding {
         /// The finding.

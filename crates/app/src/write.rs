@@ -16,6 +16,27 @@ use crate::request::Upload;
 /// Attachments larger than this are refused before they are read into memory twice.
 const LARGEST_UPLOAD: usize = 64 * 1024 * 1024;
 
+/// What an entry says, and how it counts.
+pub(crate) struct Content {
+    pub(crate) kind: &'static str,
+    pub(crate) version: u32,
+    pub(crate) payload: Vec<u8>,
+    /// Whether the acting person signs it too.
+    pub(crate) binds: bool,
+}
+
+impl Content {
+    /// A payload of the logbook.
+    pub(crate) fn of<P: Payload>(payload: &P) -> Result<Self> {
+        Ok(Self {
+            kind: P::KIND,
+            version: P::VERSION,
+            payload: payload.to_bytes()?,
+            binds: P::BINDS,
+        })
+    }
+}
+
 impl Logbook {
     /// The acting person, or an error that asks for one.
     pub(crate) fn acting(&self) -> Result<&Acting> {
@@ -48,18 +69,15 @@ impl Logbook {
         files: &[Vec<u8>],
     ) -> Result<EntryId> {
         self.acting()?;
-        self.append(P::KIND, P::VERSION, subject, payload.to_bytes()?, files, P::BINDS)
+        self.append(subject, Content::of(payload)?, files)
     }
 
     /// Seals and stores an entry on this installation's chain.
     pub(crate) fn append(
         &mut self,
-        kind: &str,
-        kind_version: u32,
         subject: &Subject,
-        payload: Vec<u8>,
+        content: Content,
         files: &[Vec<u8>],
-        binds: bool,
     ) -> Result<EntryId> {
         let unusable = |cause: ledger::NotAText| AppError::internal("Writing an entry", cause);
         let head = self.store.head()?;
@@ -77,15 +95,15 @@ impl Logbook {
             claimed: self.clock.read().claimed(),
             person: PersonId::new(self.acting.as_ref().map_or("", |a| a.person.person.as_str()))
                 .map_err(unusable)?,
-            kind: Kind::new(kind).map_err(unusable)?,
-            kind_version,
+            kind: Kind::new(content.kind).map_err(unusable)?,
+            kind_version: content.version,
             subject: subject.clone(),
-            payload,
+            payload: content.payload,
             attachments: files.iter().map(|bytes| reference(bytes)).collect(),
         };
-        let bond = match (&self.acting, binds) {
+        let bond = match (&self.acting, content.binds) {
             (Some(acting), true) => {
-                let role = Kind::new(role_name(acting.role)?).map_err(unusable)?;
+                let role = Kind::new(acting.role.name()).map_err(unusable)?;
                 Some(Bond { key: &acting.key, role })
             }
             _ => None,
@@ -106,14 +124,6 @@ impl Logbook {
 
 fn reference(bytes: &[u8]) -> AttachmentRef {
     AttachmentRef { hash: ledger::Digest::of(bytes), length: bytes.len() as u64 }
-}
-
-/// The role as headers write it.
-fn role_name(role: Role) -> Result<String> {
-    match serde_json::to_value(role) {
-        Ok(serde_json::Value::String(name)) => Ok(name),
-        other => Err(AppError::internal("Naming a role", format!("{other:?}"))),
-    }
 }
 
 /// The bytes of an upload.

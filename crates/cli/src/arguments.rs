@@ -12,8 +12,8 @@ Concentrated sunlight, high-pressure hydrogen, stored energy, voltage and moving
 kill. This program records and calculates; it never says that anything is safe. Local codes, your \
 employer's procedures and licensed practice decide, and the padlock protects.
 
-Exit codes: 0 done and nothing to report; 1 done, and something is wrong with what was looked at; \
-2 not done, the message says why and what to do next.";
+Exit codes: 0 done; 1 done, and what was looked at is wrong, failed or not judged; 2 not done, \
+and the message says why and what to do next.";
 
 /// The whole command line.
 #[derive(Debug, Parser)]

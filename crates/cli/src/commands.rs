@@ -11,9 +11,9 @@ use app::progress::Progress;
 use crate::arguments::{CalcOptions, CheckOptions, DemoOptions, Opening, ReportOptions};
 use crate::print;
 
-/// What the looked-at thing turned out to be.
-fn verdict(has_errors: bool) -> ExitCode {
-    ExitCode::from(u8::from(has_errors))
+/// Done; 1 when something is wrong with what was looked at.
+fn verdict(is_wrong: bool) -> ExitCode {
+    ExitCode::from(u8::from(is_wrong))
 }
 
 /// Plays the story into an empty folder.
@@ -47,7 +47,7 @@ pub(crate) fn calc(options: &CalcOptions) -> Result<ExitCode> {
     } else {
         print::sheet(&sheet);
     }
-    Ok(ExitCode::SUCCESS)
+    Ok(verdict(!app::calc::says_yes(&sheet)))
 }
 
 /// Verifies a report, a data folder or an archive.

@@ -61,6 +61,9 @@ pub(crate) fn sheet(sheet: &Sheet) {
     println!("{}, version {}", sheet.title, sheet.version);
     println!("{}", word(sheet));
     println!("{}", sheet.reason);
+    if !calc::next_step(sheet).is_empty() {
+        println!("{}", calc::next_step(sheet));
+    }
     section("Inputs, as typed");
     for input in &sheet.inputs {
         println!("  {:<36} {}", input.meaning, input.typed);
@@ -70,9 +73,9 @@ pub(crate) fn sheet(sheet: &Sheet) {
     }
     section("Working");
     for line in &sheet.working {
-        println!("  {:<8} = {} {}   {}", line.symbol, line.value, line.unit, line.meaning);
+        println!("  {:<10} {} {}   {}", line.symbol, line.value, line.unit, line.meaning);
         if !line.formula.is_empty() {
-            println!("  {:<8}   {}", "", line.formula);
+            println!("  {:<10} {}", "", line.formula);
         }
     }
     section("Results");

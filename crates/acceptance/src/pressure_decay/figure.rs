@@ -29,7 +29,7 @@ pub(super) fn parts(decay: &Decay) -> Option<Parts> {
 
 /// A part of the contents or pressure at the start in percent, for the figure.
 fn percent(part: f64) -> String {
-    significant(100.0 * part, 7)
+    significant(100.0 * part, 5)
 }
 
 /// The data of the figure; none when the tight pressure can't be found.
@@ -48,7 +48,7 @@ pub(super) fn figure(test: &Test, decay: &Decay) -> Option<Figure> {
     let pressure = decay.end().pressure.pascals() / decay.start().pressure.pascals();
     let lines = vec![
         series("left", "gas left", decay.remaining().fraction()),
-        series("gauge", "pressure alone, temperature ignored", pressure),
+        series("gauge", "pressure alone", pressure),
         series("limit", "limit", 1.0 - allowed),
     ];
     let part = |name: &str, meaning: &str, value: quantity::PressureDifference| Bar {

@@ -169,7 +169,7 @@ impl Logbook {
             Typed::Table { others, count, rows } => Answer::Tabulated {
                 others: others.clone(),
                 count: *count,
-                rows: rows.iter().map(|row| table_row(row)).collect::<Result<_>>()?,
+                rows: rows.iter().map(table_row).collect::<Result<_>>()?,
             },
             Typed::Missing(reason) => Answer::Missing { reason: reason.clone() },
             Typed::NotApplicable(reason) => Answer::NotApplicable { reason: reason.clone() },

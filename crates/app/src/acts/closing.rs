@@ -4,8 +4,8 @@ use ledger::EntryId;
 use logbook::Key;
 use logbook::document::{AdoptedDoc, AttemptDoc, FindingDoc, RecordDoc};
 use logbook::events::{
-    AttemptFinished, Decision, FindingClosed, FindingRaised, PunchCategory, RecordReviewed,
-    StepWitnessed, TranscriptionConfirmed, VerdictReached, Witnessing,
+    AttemptFinished, Decision, FindingClosed, FindingRaised, RecordReviewed, StepWitnessed,
+    TranscriptionConfirmed, VerdictReached, Witnessing,
 };
 use logbook::rules::Act;
 use logbook::source::Criteria;
@@ -14,7 +14,7 @@ use crate::acts::entered;
 use crate::acts::records::latest;
 use crate::error::{AppError, Result};
 use crate::logbook::Logbook;
-use crate::request::{Response, Upload, Witness};
+use crate::request::{RaiseFinding, Response, Upload, Witness};
 use crate::write::uploaded;
 
 impl Logbook {
@@ -125,28 +125,19 @@ impl Logbook {
         Ok(entered(&entry, &subject))
     }
 
-    pub(super) fn raise_finding(
-        &mut self,
-        position: &str,
-        text: String,
-        place: Option<String>,
-        category: PunchCategory,
-        record: Option<String>,
-        photos: &[Upload],
-    ) -> Result<Response> {
-        let dish = self.position(position)?;
-        let record = record.as_deref().map(Self::subject).transpose()?;
+    pub(super) fn raise_finding(&mut self, asked: RaiseFinding) -> Result<Response> {
+        let dish = self.position(&asked.position)?;
         let raised = FindingRaised {
             position: dish.position,
-            text,
-            place,
-            category,
-            record,
+            text: asked.text,
+            place: asked.place,
+            category: asked.category,
+            record: asked.record.as_deref().map(Self::subject).transpose()?,
             role: self.role()?,
             worked_at: self.now()?,
         };
         let subject = self.new_subject()?;
-        let files = photos.iter().map(uploaded).collect::<Result<Vec<_>>>()?;
+        let files = asked.photos.iter().map(uploaded).collect::<Result<Vec<_>>>()?;
         let entry = self.enter(&subject, &raised, &files)?;
         Ok(entered(&entry, &subject))
     }

@@ -57,9 +57,7 @@ impl Logbook {
             Request::Finish { record } => self.finish(&record),
             Request::Judge { record } => self.judge(&record),
             Request::Review { record, decision, reason } => self.review(&record, decision, reason),
-            Request::RaiseFinding { position, text, place, category, record, photos } => {
-                self.raise_finding(&position, text, place, category, record, &photos)
-            }
+            Request::RaiseFinding(asked) => self.raise_finding(asked),
             Request::CloseFinding { finding, done_by, done, photos } => {
                 self.close_finding(&finding, done_by, done, &photos)
             }

@@ -105,7 +105,15 @@ pub fn play_story(
     progress(Progress::step("Writing the archive of all entries"));
     logbook.export(&archive)?;
     drop(logbook);
-    let seen = verify::all(&report, &root, &archive, &data, &secrets, &site.passphrase, progress)?;
+    let left = verify::Left {
+        report: &report,
+        root: &root,
+        archive: &archive,
+        data: &data,
+        secrets: &secrets,
+        passphrase: &site.passphrase,
+    };
+    let seen = verify::all(&left, progress)?;
     let verified = seen.iter().all(|seen| seen.right);
     Ok(Played { data, secrets, passphrase_file, report, root, archive, verdicts, seen, verified })
 }

@@ -19,25 +19,28 @@ pub struct Seen {
     pub right: bool,
 }
 
+/// What the story left behind.
+pub(super) struct Left<'a> {
+    pub(super) report: &'a Path,
+    pub(super) root: &'a Path,
+    pub(super) archive: &'a Path,
+    pub(super) data: &'a Path,
+    pub(super) secrets: &'a Path,
+    pub(super) passphrase: &'a str,
+}
+
 /// Verifies everything that the story left behind, by the same checks as the command line.
-pub(super) fn all(
-    report: &Path,
-    root: &Path,
-    archive: &Path,
-    data: &Path,
-    secrets: &Path,
-    passphrase: &str,
-    progress: &mut Sink<'_>,
-) -> Result<Vec<Seen>> {
+pub(super) fn all(left: &Left<'_>, progress: &mut Sink<'_>) -> Result<Vec<Seen>> {
     let options = InspectOptions {
         deep: true,
-        root: Some(root.to_owned()),
-        secrets: Some(secrets.to_owned()),
+        root: Some(left.root.to_owned()),
+        secrets: Some(left.secrets.to_owned()),
     };
     let mut seen = Vec::new();
-    for (what, path) in [("report", report), ("archive", archive), ("data folder", data)] {
+    let things = [("report", left.report), ("archive", left.archive), ("data folder", left.data)];
+    for (what, path) in things {
         progress(Progress::step(format!("Verifying the {what}")));
-        let mut ask = || Ok(passphrase.to_owned());
+        let mut ask = || Ok(left.passphrase.to_owned());
         let inspection = inspect(path, &options, &mut ask, progress)?;
         seen.extend(inspection.findings.iter().map(|finding| Seen {
             what: format!("{what}: {}", finding.object),

@@ -86,10 +86,7 @@ impl Logbook {
     ) -> Vec<model::SheetInput> {
         let mapping = checklist.calculation().map(|(_, calculated)| &calculated.inputs);
         let given_for = |field: &str| {
-            let step = match mapping?.get(field)? {
-                InputFrom::Answer(step) => step,
-                _ => return None,
-            };
+            let InputFrom::Answer(step) = mapping?.get(field)? else { return None };
             judge::counting(record, checklist, attempt.number, step)
         };
         let shown = sheet.inputs.iter().map(|input| {
@@ -146,11 +143,9 @@ fn limits(verdict: &VerdictDoc) -> Vec<String> {
 /// The formulas, each once, in the order of the working.
 fn formulas(sheet: &Sheet) -> Vec<String> {
     let mut formulas: Vec<String> = Vec::new();
-    for line in &sheet.working {
-        let text = format!("{} = {}", line.symbol, line.formula);
-        if line.formula.chars().any(|sign| "+·/∑Σ−√".contains(sign)) && !formulas.contains(&text)
-        {
-            formulas.push(text);
+    for line in sheet.working.iter().filter(|line| line.formula.contains('=')) {
+        if !formulas.contains(&line.formula) {
+            formulas.push(line.formula.clone());
         }
     }
     formulas

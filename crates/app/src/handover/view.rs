@@ -53,7 +53,11 @@ impl Logbook {
             ],
             scope: scope(&records, owed),
             criteria: criteria(&records, &site),
-            verdict: verdict(dish, &proofs, stand, owed, carried, &site, &as_known),
+            verdict: verdict(
+                dish,
+                &proofs,
+                format!("{} entries of {}. {as_known}", carried.entries, site.installation),
+            ),
             exceptions: self.exceptions(dish, &records, &site.installation)?,
             face: self.face(dish, &as_known)?,
             proofs,
@@ -270,16 +274,9 @@ fn criteria(records: &[RecordDoc], site: &SiteDoc) -> model::CriteriaRevision {
     }
 }
 
-fn verdict(
-    dish: &PositionDoc,
-    proofs: &[model::Proof],
-    stand: usize,
-    owed: usize,
-    carried: &Carried,
-    site: &SiteDoc,
-    as_known: &str,
-) -> model::Verdict {
-    let standing: Vec<&str> = proofs
+fn verdict(dish: &PositionDoc, proofs: &[model::Proof], seen: String) -> model::Verdict {
+    let (stand, owed) = standing(proofs);
+    let names: Vec<&str> = proofs
         .iter()
         .filter(|proof| proof.state == model::ProofState::Stands)
         .map(|proof| proof.requirement.as_str())
@@ -287,7 +284,7 @@ fn verdict(
     let (kind, title) = match (stand, owed) {
         (0, _) => (model::VerdictKind::NotAccepted, "Nothing is accepted yet".to_owned()),
         (_, 0) => (model::VerdictKind::Accepted, "Every required proof stands".to_owned()),
-        _ => (model::VerdictKind::Partial, format!("Accepted in part: {}", standing.join(", "))),
+        _ => (model::VerdictKind::Partial, format!("Accepted in part: {}", names.join(", "))),
     };
     let sentence = match owed {
         0 => format!("{} is handed over with all its proofs.", dish.position),
@@ -309,7 +306,7 @@ fn verdict(
             "Hydrogen only after gas-in was authorised by the roles that the site names."
                 .to_owned(),
         ],
-        seen: format!("{} entries of {}. {as_known}", carried.entries, site.installation),
+        seen,
     }
 }
 
