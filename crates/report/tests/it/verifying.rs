@@ -401,3 +401,27 @@ proptest! {
         prop_assert_eq!(verify(&pdf, &VerifyOptions::default()).level(), Level::Error);
     }
 }
+
+#[test]
+fn loops_in_the_structure_end() {
+    let mut doc = Document::with_version("1.7");
+    let pages = doc.new_object_id();
+    let kids = vec![pages.into(), pages.into()];
+    doc.set_object(
+        pages,
+        lopdf::dictionary! { "Type" => "Pages", "Kids" => kids, "Count" => 2, "Next" => pages },
+    );
+    let form = doc.new_object_id();
+    doc.set_object(form, lopdf::dictionary! { "Fields" => form, "AcroForm" => form });
+    let names = doc.new_object_id();
+    doc.set_object(names, Object::Reference(names));
+    let catalog = lopdf::dictionary! { "Type" => "Catalog", "Pages" => pages, "AcroForm" => form, "Names" => names };
+    let root = doc.add_object(catalog);
+    doc.trailer.set("Root", root);
+    let mut pdf = Vec::new();
+    doc.save_to(&mut pdf).unwrap();
+    let pdf = append(&pdf, |update| {
+        update.new_document.add_object(lopdf::dictionary! { "Loop" => root });
+    });
+    assert_eq!(verify(&pdf, &VerifyOptions::default()).level(), Level::Error);
+}
