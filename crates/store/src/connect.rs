@@ -13,6 +13,7 @@ use zeroize::Zeroizing;
 
 use crate::error::{Result, StoreError};
 use crate::keys::Secret;
+use crate::sql;
 
 /// Marks the file as a logbook of this program (`PRAGMA application_id`, "DISH").
 pub(crate) const APPLICATION_ID: i64 = 0x4449_5348;
@@ -114,7 +115,7 @@ pub(crate) fn open(path: &Path, key: &Secret, kind: Kind) -> Result<Connection> 
     }
     // The first read: a wrong key or a damaged first page shows here.
     connection
-        .query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get::<_, i64>(0))
+        .query_row(sql::FIRST_READ, [], |row| row.get::<_, i64>(0))
         .map_err(|cause| failed("Reading the first page", cause))?;
     for setting in COMMON.iter().chain(particular(kind)) {
         apply(&connection, setting).map_err(|cause| failed("Setting the connection up", cause))?;
@@ -307,7 +308,7 @@ mod tests {
         drop(founding);
         let before = std::fs::read(&path).unwrap();
         let refused = open(&path, &Zeroizing::new([8; 32]), Kind::Writer).unwrap_err();
-        assert_eq!(refused.code(), "store.damaged");
+        assert_eq!(refused.code(), "damaged");
         assert_eq!(std::fs::read(&path).unwrap(), before);
     }
 }

@@ -143,7 +143,7 @@ mod tests {
             out.write_all(b"half of the ne")?;
             Err(full())
         });
-        assert_eq!(refused.unwrap_err().code(), "store.out_of_space");
+        assert_eq!(refused.unwrap_err().code(), "out_of_space");
         assert_eq!(fs::read(&path).unwrap(), b"old");
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
     }
@@ -154,7 +154,7 @@ mod tests {
         let file = folder.path().join("taken");
         write(&file, b"x").unwrap();
         let refused = create_folder(&file.join("below")).unwrap_err();
-        assert_eq!(refused.code(), "store.unwritable");
+        assert_eq!(refused.code(), "unwritable");
         assert!(refused.to_string().contains("taken"), "{refused}");
         assert_eq!(fs::read(&file).unwrap(), b"x");
     }

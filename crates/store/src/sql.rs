@@ -1,5 +1,7 @@
 //! Every query of the store, in one place. The tables stand in `schema/sql`.
 
+/// Proves that the key fits.
+pub(crate) const FIRST_READ: &str = "SELECT count(*) FROM sqlite_schema";
 pub(crate) const APPLICATION_ID: &str = "PRAGMA application_id";
 
 // ------------------------------------------------------------------ generations

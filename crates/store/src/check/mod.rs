@@ -134,9 +134,9 @@ impl Examined {
 /// What a store that may not be written says about itself.
 fn read_only(why: &ReadOnly, object: &str, findings: &mut Findings) {
     let (code, level, advice) = match why {
-        ReadOnly::Copy => ("store.copy", Level::Warning, remedy::OWN_CHAIN),
-        ReadOnly::Restored { .. } => ("store.restored", Level::Warning, remedy::OWN_CHAIN),
-        ReadOnly::NewerBuild { .. } => ("store.newer_build", Level::Note, remedy::NONE),
+        ReadOnly::Copy => ("copy", Level::Warning, remedy::OWN_CHAIN),
+        ReadOnly::Restored { .. } => ("restored", Level::Warning, remedy::OWN_CHAIN),
+        ReadOnly::NewerBuild { .. } => ("newer_build", Level::Note, remedy::NONE),
         ReadOnly::Asked => return,
     };
     findings.add(code, level, object, format!("The folder can't be written: {why}."), advice);

@@ -50,7 +50,7 @@ fn a_migration_that_fails_leaves_the_generation_before() {
     ];
     for sql in bad {
         let refused = open(&folder.config, &with(sql)).unwrap_err();
-        assert_eq!(refused.code(), "store.database", "{refused}");
+        assert_eq!(refused.code(), "database", "{refused}");
         assert_eq!(generation(&folder.config), 1);
     }
     // The build before goes on as if nothing had been.
@@ -123,12 +123,12 @@ fn a_build_below_the_floor_reads_or_says_what_to_install() {
     assert_eq!(older.read_only(), Some(&ReadOnly::NewerBuild { lowest_writer: 2 }));
     assert_eq!(older.count().unwrap(), 3);
     let refused = older.put_draft("a", b"b").unwrap_err();
-    assert_eq!(refused.code(), "store.read_only");
+    assert_eq!(refused.code(), "read_only");
     assert!(refused.next_step().contains("newer build"));
 
     let other = Folder::with_entries(1);
     let unreadable = with("-- lowest reader: 2\n-- lowest writer: 2\n");
     drop(open(&other.config, &unreadable).unwrap());
     let refused = Store::open(&other.config).unwrap_err();
-    assert_eq!(refused.code(), "store.too_new", "{refused}");
+    assert_eq!(refused.code(), "too_new", "{refused}");
 }

@@ -41,7 +41,7 @@ fn a_wrong_passphrase_changes_nothing_and_says_what_to_do() {
     for wrong in ["", "seven quiet dishes turn ", "Seven quiet dishes turn"] {
         config.passphrase = wrong.to_owned().into();
         let refused = refused(&folder, &config);
-        assert_eq!(refused.code(), "store.wrong_passphrase");
+        assert_eq!(refused.code(), "wrong_passphrase");
         assert!(refused.next_step().contains("Type it once more"));
     }
     assert_eq!(folder.open().count().unwrap(), 3);
@@ -53,13 +53,13 @@ fn the_passphrase_can_be_changed_and_the_database_stays() {
     let database = fs::read(folder.config.database()).unwrap();
     let mut store = folder.open();
     let wrong = store.change_passphrase("no", "new words", KdfCost::TRIVIAL).unwrap_err();
-    assert_eq!(wrong.code(), "store.wrong_passphrase");
+    assert_eq!(wrong.code(), "wrong_passphrase");
     let empty = store.change_passphrase(PASSPHRASE, "", KdfCost::TRIVIAL).unwrap_err();
-    assert_eq!(empty.code(), "store.empty_passphrase");
+    assert_eq!(empty.code(), "empty_passphrase");
     store.change_passphrase(PASSPHRASE, "new words", KdfCost::TRIVIAL).unwrap();
     drop(store);
     assert!(database == fs::read(folder.config.database()).unwrap());
-    assert_eq!(Store::open(&folder.config).unwrap_err().code(), "store.wrong_passphrase");
+    assert_eq!(Store::open(&folder.config).unwrap_err().code(), "wrong_passphrase");
     let config = StoreConfig { passphrase: "new words".to_owned().into(), ..folder.config.clone() };
     assert_eq!(Store::open(&config).unwrap().count().unwrap(), 3);
 }
@@ -68,12 +68,12 @@ fn the_passphrase_can_be_changed_and_the_database_stays() {
 fn an_empty_folder_and_a_second_founding_are_named() {
     let folder = Folder::with_entries(1);
     let nowhere = folder.at(&folder.beside("nowhere"));
-    assert_eq!(Store::open(&nowhere).unwrap_err().code(), "store.not_found");
+    assert_eq!(Store::open(&nowhere).unwrap_err().code(), "not_found");
     let again = Store::create(&folder.config).unwrap_err();
-    assert_eq!(again.code(), "store.already_there");
+    assert_eq!(again.code(), "already_there");
     let mut config = folder.at(&folder.beside("fresh"));
     config.passphrase = String::new().into();
-    assert_eq!(Store::create(&config).unwrap_err().code(), "store.empty_passphrase");
+    assert_eq!(Store::create(&config).unwrap_err().code(), "empty_passphrase");
     assert!(!config.dir.exists());
     assert_eq!(folder.open().count().unwrap(), 1);
 }
@@ -85,7 +85,7 @@ fn a_founding_that_was_cut_short_goes_on_or_begins_again() {
     let config = folder.at(&folder.beside("half"));
     fs::create_dir(&config.dir).unwrap();
     fs::write(config.dir.join("logbook.db.founding"), b"half").unwrap();
-    assert_eq!(Store::open(&config).unwrap_err().code(), "store.not_found");
+    assert_eq!(Store::open(&config).unwrap_err().code(), "not_found");
     Store::create(&config).unwrap();
     // Between key file and rename: opening finishes it.
     fs::rename(config.database(), config.dir.join("logbook.db.founding")).unwrap();
@@ -108,7 +108,7 @@ fn a_damaged_key_file_names_the_backup() {
     for (text, words) in cases {
         fs::write(&path, text).unwrap();
         let refused = refused(&folder, &folder.config);
-        assert_eq!(refused.code(), "store.keys_damaged", "{refused}");
+        assert_eq!(refused.code(), "keys_damaged", "{refused}");
         assert!(refused.to_string().contains(words), "{refused}");
         assert!(refused.next_step().contains("backup"));
     }
@@ -130,7 +130,7 @@ fn a_damaged_database_is_named_and_never_written() {
     for cut in cuts {
         fs::write(&path, &good[..cut]).unwrap();
         let refused = refused(&folder, &folder.config);
-        assert_eq!(refused.code(), "store.damaged", "cut to {cut}: {refused}");
+        assert_eq!(refused.code(), "damaged", "cut to {cut}: {refused}");
         assert!(refused.next_step().contains("backup"));
     }
     // The first page overwritten, a bit of it flipped, and another file put in its place.
@@ -138,10 +138,10 @@ fn a_damaged_database_is_named_and_never_written() {
     flipped[2000] ^= 1;
     for bytes in [vec![0; good.len()], flipped, b"SQLite format 3\0 is what I say".repeat(400)] {
         fs::write(&path, bytes).unwrap();
-        assert_eq!(refused(&folder, &folder.config).code(), "store.damaged");
+        assert_eq!(refused(&folder, &folder.config).code(), "damaged");
     }
     fs::remove_file(&path).unwrap();
-    assert_eq!(refused(&folder, &folder.config).code(), "store.damaged");
+    assert_eq!(refused(&folder, &folder.config).code(), "damaged");
     fs::write(&path, good).unwrap();
     assert_eq!(folder.open().count().unwrap(), 60);
 }
@@ -162,7 +162,7 @@ fn a_damaged_page_inside_is_an_error_of_what_needs_it() {
             Ok(())
         });
         if let Err(error) = read {
-            assert_eq!(error.code(), "store.damaged", "page {page}: {error}");
+            assert_eq!(error.code(), "damaged", "page {page}: {error}");
             errors += 1;
         }
     }
@@ -190,10 +190,10 @@ fn an_unwritable_place_is_a_sentence() {
     fs::write(&file, b"x").unwrap();
     // A file stands where the folder should be: refused for everyone, also for root.
     let refused = Store::create(&folder.at(&file.join("data"))).unwrap_err();
-    assert_eq!(refused.code(), "store.unwritable");
+    assert_eq!(refused.code(), "unwritable");
     let mut config = folder.at(&folder.beside("new"));
     config.outside_secret_dir = file.join("outside");
     let refused = Store::create(&config).unwrap_err();
-    assert_eq!(refused.code(), "store.unwritable");
+    assert_eq!(refused.code(), "unwritable");
     assert!(refused.next_step().contains("permissions"));
 }

@@ -50,13 +50,13 @@ fn a_place_that_is_taken_and_a_gap_are_refused() {
     let second = store.entries_of_chain(&folder.chain.id(), 2, 1).unwrap().remove(0);
     let cases = [
         // Another entry 3, after the true 2: a stale head, or a fork.
-        (Some((2, *second.id())), "store.fork"),
+        (Some((2, *second.id())), "fork"),
         // Entry 4 after something else than the head.
-        (Some((3, *second.id())), "store.not_next"),
+        (Some((3, *second.id())), "not_next"),
         // Entry 6, with 4 and 5 not there.
-        (Some((5, head.id)), "store.not_next"),
+        (Some((5, head.id)), "not_next"),
         // The chain begun anew.
-        (None, "store.fork"),
+        (None, "fork"),
     ];
     for (previous, code) in cases {
         let entry = folder.chain.after(previous, &Says { subject: 99, ..Says::default() });
@@ -74,7 +74,7 @@ fn another_chain_and_another_site_are_refused() {
     let mut store = folder.open();
     let head = store.head().unwrap().map(|head| (head.number, head.id));
     let chain = Chain::new(2).after(None, &Says::default());
-    assert_eq!(store.append(&chain, &[]).unwrap_err().code(), "store.foreign");
+    assert_eq!(store.append(&chain, &[]).unwrap_err().code(), "foreign");
     let site = Chain::of_site(1, b"another site").after(head, &Says::default());
     let refused = store.append(&site, &[]).unwrap_err();
     assert!(refused.to_string().contains("belongs to site"), "{refused}");
@@ -166,7 +166,7 @@ fn a_batch_is_stored_whole_or_not_at_all() {
     let fourth = folder.chain.after(Some((3, *third.id())), &Says::default());
     let gap = folder.chain.after(Some((5, *third.id())), &Says::default());
     let refused = store.append_all(&[third.clone(), fourth.clone(), gap]).unwrap_err();
-    assert_eq!(refused.code(), "store.not_next");
+    assert_eq!(refused.code(), "not_next");
     assert_eq!(store.count().unwrap(), 2);
     let done = store.append_all(&[third, fourth]).unwrap();
     assert_eq!(done.iter().map(|done| done.number()).collect::<Vec<_>>(), [3, 4]);
@@ -202,7 +202,7 @@ fn two_stores_on_one_folder_take_turns() {
         folder.next(&b, &Says { subject: 1, ..Says::default() }),
     );
     assert!(a.append(&from_a, &[]).unwrap().is_new());
-    assert_eq!(b.append(&from_b, &[]).unwrap_err().code(), "store.fork");
+    assert_eq!(b.append(&from_b, &[]).unwrap_err().code(), "fork");
     let anew = folder.next(&b, &Says { subject: 1, ..Says::default() });
     assert_eq!(b.append(&anew, &[]).unwrap().number(), 3);
     assert_eq!(a.head().unwrap(), b.head().unwrap());
