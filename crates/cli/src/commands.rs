@@ -24,7 +24,7 @@ pub(crate) fn demo(options: &DemoOptions) -> Result<ExitCode> {
     } else {
         print::played(&played);
     }
-    Ok(verdict(!played.verified))
+    Ok(verdict(!played.verified || !played.refused.is_empty()))
 }
 
 /// Lists, describes or runs a calculation.

@@ -165,6 +165,13 @@ pub(crate) fn played(played: &Played) {
         println!("  attempt {number}, {}: {}", verdict.at, verdict.verdict);
         println!("    {}", verdict.reason);
     }
+    if !played.refused.is_empty() {
+        println!("\nRefused by the rules of the logbook:");
+    }
+    for refused in &played.refused {
+        println!("  {}, {}: {}", refused.at, refused.by, refused.sentence);
+        println!("    {} [{}]", refused.next_step, refused.code);
+    }
     println!("\nVerified afterwards:");
     for seen in &played.seen {
         let mark = if seen.right { "right" } else { "WRONG" };

@@ -22,6 +22,9 @@ use crate::vault::Cost;
 
 use script::{Report, Script, Site};
 
+/// What is laid beside the report for a stranger.
+const HOW_TO_VERIFY: &str = include_str!("how-to-verify.txt");
+
 /// Where the story wrote what, and what was seen of it.
 #[derive(Clone, Debug, Serialize)]
 pub struct Played {
@@ -39,10 +42,28 @@ pub struct Played {
     pub archive: PathBuf,
     /// Verdicts in the order reached: attempt, verdict, reason.
     pub verdicts: Vec<Verdict>,
+    /// Acts that a rule of the logbook refused; the story goes on without them. The shipped story
+    /// has none: they come of changed readings.
+    pub refused: Vec<Refused>,
     /// What was verified afterwards, in order.
     pub seen: Vec<Seen>,
     /// True when all of it was right.
     pub verified: bool,
+}
+
+/// An act that a rule refused.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Refused {
+    /// Claimed time.
+    pub at: String,
+    /// Who wanted to act.
+    pub by: String,
+    /// The rule's code.
+    pub code: String,
+    /// Why not.
+    pub sentence: String,
+    /// What to do instead.
+    pub next_step: String,
 }
 
 /// One verdict of the story.
@@ -96,7 +117,7 @@ pub fn play_story(
         passphrase_cost,
     })?;
     site.set_up(&mut logbook, story, progress)?;
-    let verdicts = script.play(&mut logbook, &clock, &site, story, progress)?;
+    let (verdicts, refused) = script.play(&mut logbook, &clock, &site, story, progress)?;
     let report = out.join(format!("{}-handover.pdf", script.report.position));
     hand_over(&mut logbook, &clock, &site, &script.report, &report, progress)?;
     let root = out.join("site-root.pem");
@@ -104,6 +125,7 @@ pub fn play_story(
     let archive = out.join("entries.jsonl");
     progress(Progress::step("Writing the archive of all entries"));
     logbook.export(&archive)?;
+    files::write_new(&out.join("how-to-verify.txt"), HOW_TO_VERIFY.as_bytes())?;
     drop(logbook);
     let left = verify::Left {
         report: &report,
@@ -115,7 +137,18 @@ pub fn play_story(
     };
     let seen = verify::all(&left, progress)?;
     let verified = seen.iter().all(|seen| seen.right);
-    Ok(Played { data, secrets, passphrase_file, report, root, archive, verdicts, seen, verified })
+    Ok(Played {
+        data,
+        secrets,
+        passphrase_file,
+        report,
+        root,
+        archive,
+        verdicts,
+        refused,
+        seen,
+        verified,
+    })
 }
 
 /// Issues the report and signs it in turn.
@@ -149,13 +182,13 @@ impl Script {
         site: &Site,
         story: &Story,
         progress: &mut Sink<'_>,
-    ) -> Result<Vec<Verdict>> {
+    ) -> Result<(Vec<Verdict>, Vec<Refused>)> {
         let mut player = script::Player::new(story, site);
         let of = self.act.len() as u64;
         for (done, act) in (1..).zip(&self.act) {
             progress(Progress::counted("Playing the story", done, of));
             player.play(act, logbook, clock)?;
         }
-        Ok(player.into_verdicts())
+        Ok(player.into_outcome())
     }
 }

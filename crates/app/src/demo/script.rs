@@ -16,7 +16,7 @@ use crate::logbook::Logbook;
 use crate::progress::{Progress, Sink};
 use crate::request::{Adoptable, Request, Response};
 
-use super::{Story, Verdict};
+use super::{Refused, Story, Verdict};
 
 /// `site.toml`.
 #[derive(Debug, Deserialize)]
@@ -240,15 +240,16 @@ pub(super) struct Player<'a> {
     site: &'a Site,
     called: BTreeMap<String, String>,
     verdicts: Vec<Verdict>,
+    refused: Vec<Refused>,
 }
 
 impl<'a> Player<'a> {
     pub(super) fn new(story: &'a Story, site: &'a Site) -> Self {
-        Self { story, site, called: BTreeMap::new(), verdicts: Vec::new() }
+        Self { story, site, called: BTreeMap::new(), verdicts: Vec::new(), refused: Vec::new() }
     }
 
-    pub(super) fn into_verdicts(self) -> Vec<Verdict> {
-        self.verdicts
+    pub(super) fn into_outcome(self) -> (Vec<Verdict>, Vec<Refused>) {
+        (self.verdicts, self.refused)
     }
 
     pub(super) fn play(
@@ -274,10 +275,24 @@ impl<'a> Player<'a> {
         let mut value = serde_json::to_value(request).map_err(|e| unreadable(&e))?;
         self.fill(&mut value)?;
         let request = serde_json::from_value(value).map_err(|e| unreadable(&e))?;
-        let response = logbook.handle(request).map_err(|error| AppError {
-            sentence: format!("At {}, {}: {}", act.at, act.by, error.sentence),
-            ..error
-        })?;
+        let response = match logbook.handle(request) {
+            Ok(response) => response,
+            // A rule says no, as it would to the crew: that is part of the story, not its end.
+            Err(error) if error.code.starts_with("logbook.") => {
+                self.refused.push(Refused {
+                    at: act.at.to_string(),
+                    by: act.by.clone(),
+                    code: error.code,
+                    sentence: error.sentence,
+                    next_step: error.next_step,
+                });
+                return Ok(());
+            }
+            Err(error) => {
+                let sentence = format!("At {}, {}: {}", act.at, act.by, error.sentence);
+                return Err(AppError { sentence, ..error });
+            }
+        };
         match response {
             Response::Entered { subject, .. } => {
                 if let Some(name) = &act.called {

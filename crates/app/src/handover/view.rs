@@ -312,7 +312,7 @@ fn verdict(dish: &PositionDoc, proofs: &[model::Proof], seen: String) -> model::
 
 fn not_covered(owed: usize) -> Vec<String> {
     let mut list = vec![
-        "Whether it is safe to approach, enter, fill or run the dish: the lock board at the dish, \
+        "Whether anyone may approach, enter, fill or run the dish: the lock board at the dish, \
          local rules and the people in charge decide."
             .to_owned(),
         "Lockouts, hold points and re-tests after later work: this version does not keep them."
