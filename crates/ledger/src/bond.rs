@@ -10,7 +10,10 @@ use serde::{Deserialize, Serialize};
 use crate::canonical::{self, CanonicalError};
 use crate::header::{Header, Previous};
 use crate::keys::KeyFault;
-use crate::{ChainId, Digest, HeadSeen, Kind, PersonId, PublicKey, SigningKey, SiteId, Subject};
+use crate::{
+    AttachmentRef, ChainId, Digest, HeadSeen, Kind, PersonId, PublicKey, SigningKey, SiteId,
+    Subject,
+};
 
 /// A person's key and role, ready to bind them to an entry.
 #[derive(Clone, Debug)]
@@ -33,6 +36,7 @@ pub struct BondRecord {
 /// Exactly what the person signs, in its canonical form.
 #[derive(Serialize)]
 struct Statement<'a> {
+    attachments: &'a [AttachmentRef],
     chain: &'a ChainId,
     claimed: &'a str,
     format: u32,
@@ -51,6 +55,7 @@ struct Statement<'a> {
 
 fn statement(header: &Header, role: &Kind) -> Result<Vec<u8>, CanonicalError> {
     canonical::to_bytes(&Statement {
+        attachments: &header.attachments,
         chain: &header.chain,
         claimed: &header.claimed,
         format: header.format,

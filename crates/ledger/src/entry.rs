@@ -1,5 +1,6 @@
 //! An entry: header bytes, payload bytes, and the chain's signature over the header.
 
+use crate::canonical::{self, CanonicalError};
 use crate::header::{Header, HeaderFault, MAX_PAYLOAD};
 use crate::keys::KeyFault;
 use crate::{Digest, EntryId, PublicKey};
@@ -36,6 +37,9 @@ pub enum EntryFault {
         /// Bytes in the header.
         stated: u64,
     },
+    /// The payload is not in the one spelling that payloads have.
+    #[error("the payload is not in its form: {0}")]
+    PayloadForm(CanonicalError),
     /// The chain's signature.
     #[error("the chain's signature does not hold: {0}")]
     Signature(KeyFault),
@@ -94,6 +98,9 @@ impl Entry {
     ) -> Result<Self, EntryFault> {
         let entry = Self::from_stored(header_bytes, payload, signature)?;
         entry.verify_signatures(chain_key)?;
+        if let Some(payload) = payload {
+            canonical::parse(payload).map_err(EntryFault::PayloadForm)?;
+        }
         Ok(entry)
     }
 

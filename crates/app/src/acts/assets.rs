@@ -179,7 +179,7 @@ fn taken(what: &str, id: &str) -> AppError {
 fn unreadable(problems: &logbook::source::Problems) -> AppError {
     AppError::new(
         "adopt.unreadable",
-        format!("The file can't be adopted: {problems}"),
+        format!("The file can't be adopted: {problems}."),
         "Correct the places named, then adopt it again. Nothing was entered.",
     )
 }

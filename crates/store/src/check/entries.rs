@@ -302,6 +302,7 @@ fn code(fault: &ChainFault) -> (&'static str, &'static str) {
             EntryFault::Payload { .. } | EntryFault::PayloadLength { .. } => {
                 ("payload.altered", remedy::TAMPERED)
             }
+            EntryFault::PayloadForm(_) => ("payload.form", remedy::TAMPERED),
             EntryFault::Signature(_) | EntryFault::OtherChain => {
                 ("entry.signature", remedy::TAMPERED)
             }

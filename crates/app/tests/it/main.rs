@@ -1,0 +1,17 @@
+//! The app's use cases as a front end calls them, on a store in a temporary folder.
+
+mod copies;
+mod drafts;
+mod people;
+mod site;
+
+#[test]
+fn no_module_was_forgotten() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/it");
+    let main = std::fs::read_to_string(format!("{folder}/main.rs")).unwrap();
+    for file in std::fs::read_dir(folder).unwrap() {
+        let name = file.unwrap().file_name().into_string().unwrap();
+        let module = name.trim_end_matches(".rs");
+        assert!(module == "main" || main.contains(&format!("mod {module};")), "{name}");
+    }
+}
