@@ -38,6 +38,8 @@ pub(super) struct Line {
     pub(super) comment: String,
     /// What string literals hold; a literal over several lines has a piece on each.
     pub(super) literals: Vec<String>,
+    /// The first piece goes on with the last one of the line before.
+    pub(super) goes_on: bool,
     /// Belongs to an item that is compiled for tests only.
     pub(super) test: bool,
 }
@@ -64,6 +66,28 @@ impl Source {
     /// Every line, numbered from 1.
     pub(super) fn numbered(&self) -> impl Iterator<Item = (usize, &Line)> {
         self.lines.iter().enumerate().map(|(index, line)| (index + 1, line))
+    }
+
+    /// The literals of these lines, each whole and with the line on which it begins.
+    pub(super) fn literals<'a>(
+        lines: impl Iterator<Item = (usize, &'a Line)>,
+    ) -> Vec<(usize, String)> {
+        let mut whole: Vec<(usize, String)> = Vec::new();
+        for (number, line) in lines {
+            for (index, piece) in line.literals.iter().enumerate() {
+                match whole.last_mut() {
+                    Some((_, text)) if index == 0 && line.goes_on => {
+                        // A backslash at the end of a line swallows the break and the indent.
+                        let joined = text.strip_suffix('\\').map(str::to_owned);
+                        let piece = if joined.is_some() { piece.trim_start() } else { piece };
+                        let before = joined.unwrap_or_else(|| format!("{text}\n"));
+                        *text = before + piece;
+                    }
+                    _ => whole.push((number, piece.clone())),
+                }
+            }
+        }
+        whole
     }
 
     /// The file's name.
@@ -149,6 +173,14 @@ mod tests {
         );
         let product: Vec<usize> = source.product_lines().map(|(number, _)| number).collect();
         assert_eq!(product, [1, 6, 12]);
+    }
+
+    #[test]
+    fn a_literal_over_several_lines_is_put_together() {
+        let source = parse("a(\"one \\\n    two\", \"three\");\nb(\"four\n five\");\n");
+        let whole = Source::literals(source.numbered());
+        let texts: Vec<_> = whole.iter().map(|(line, text)| (*line, text.as_str())).collect();
+        assert_eq!(texts, [(1, "one two"), (2, "three"), (3, "four\n five")]);
     }
 
     #[test]

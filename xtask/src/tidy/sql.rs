@@ -18,8 +18,10 @@ pub(super) fn check(source: &Source) -> Vec<Finding> {
             let what = format!("{} uses the database binding", source.member);
             found.push(Finding::new(&source.path, number, RULE, what, REMEDY));
         }
-        for literal in line.literals.iter().filter(|literal| is_statement(literal)) {
-            let what = format!("SQL outside store and hub: {:?}", shorten(literal));
+    }
+    for (number, literal) in Source::literals(source.product_lines()) {
+        if is_statement(&literal) {
+            let what = format!("SQL outside store and hub: {:?}", shorten(&literal));
             found.push(Finding::new(&source.path, number, RULE, what, REMEDY));
         }
     }
@@ -85,6 +87,7 @@ mod tests {
             "BEGIN; DROP TRIGGER no_update",
             "PRAGMA synchronous",
             "pragma user_version",
+            "SELECT id, \\\n        payload \\\n   FROM entry",
         ] {
             let text = format!("fn a() {{\n    run(\"{statement}\");\n}}\n");
             let found = check(&product("app", &text));

@@ -35,13 +35,13 @@ pub(super) fn check_source(source: &Source) -> Vec<Finding> {
     let mut found = Vec::new();
     for (number, line) in source.numbered() {
         undone(&source.path, number, &line.comment, &mut found);
-        for literal in &line.literals {
-            undone(&source.path, number, literal, &mut found);
-        }
-        if source.kind == Kind::Product && !line.test {
-            for literal in &line.literals {
-                promises(&source.path, number, literal, &mut found);
-            }
+    }
+    for (number, literal) in Source::literals(source.numbered()) {
+        undone(&source.path, number, &literal, &mut found);
+    }
+    if source.kind == Kind::Product {
+        for (number, literal) in Source::literals(source.product_lines()) {
+            promises(&source.path, number, &literal, &mut found);
         }
     }
     found

@@ -37,6 +37,7 @@ impl Scanner {
                 self.lines.push(std::mem::take(&mut line));
                 if matches!(self.state, State::Literal | State::RawLiteral(_)) {
                     line.literals.push(String::new());
+                    line.goes_on = true;
                 }
                 continue;
             }
