@@ -93,7 +93,7 @@ impl Logbook {
             for revision in [&record.checklist, &record.criteria] {
                 view.components.push(model::Component {
                     name: revision.id.clone(),
-                    version: format!("revision {}", revision.revision),
+                    version: revision.revision.clone(),
                     digest: revision.hash.to_string(),
                 });
             }
@@ -209,8 +209,8 @@ impl Logbook {
             .collect();
         if list.is_empty() {
             list.push(model::NotHeardFrom {
-                installation: format!("any installation but {}", site.installation),
-                since: "never: this version does not exchange with others".to_owned(),
+                installation: format!("any tablet but {}", site.installation),
+                since: "the founding; this version exchanges no records".to_owned(),
             });
         }
         Ok(list)
