@@ -3,7 +3,10 @@
 
 mod attempts;
 mod behind;
+mod corrections;
+mod crew;
 mod proofs;
+mod readings;
 mod sheets;
 mod view;
 

@@ -1,0 +1,133 @@
+//! Readings and answers of an attempt, one line each, in the order of the steps.
+
+use logbook::document::{self, AttemptDoc, Given, HoldDoc};
+use logbook::events::{Answer, Origin};
+use logbook::source::{Asks, Checklist, Step};
+use report::model;
+
+use super::crew::calibration;
+use crate::logbook::Logbook;
+use crate::words;
+
+impl Logbook {
+    pub(super) fn readings(
+        &self,
+        attempt: &AttemptDoc,
+        checklist: &Checklist,
+        installation: &str,
+    ) -> Vec<model::Reading> {
+        let mut readings = Vec::new();
+        for step in &checklist.steps {
+            if let Some(answer) = attempt.answers.get(&step.id) {
+                readings
+                    .extend(answer.given.iter().map(|given| self.given(step, given, installation)));
+            }
+            if let Some(hold) = attempt.holds.get(&step.id) {
+                readings.push(self.hold(step, hold, installation));
+            }
+        }
+        readings
+    }
+
+    fn given(&self, step: &Step, given: &Given, installation: &str) -> model::Reading {
+        let (performer, role) = given.performer();
+        let (as_typed, normalised) = answer_words(step, &given.answer);
+        let used = given.instrument.as_ref();
+        model::Reading {
+            step: step.number.clone(),
+            title: step.title.clone(),
+            as_typed,
+            normalised,
+            instrument: used.map(|used| used.instrument.clone()).unwrap_or_default(),
+            calibration: used.map_or(model::CalibrationState::NotNeeded, calibration),
+            calibration_text: used.map(|used| used.state.words()).unwrap_or_default(),
+            who: self.who(performer, role),
+            worked_at: words::when_short(&given.worked_at),
+            how: match &given.origin {
+                Origin::Direct {} => "direct".to_owned(),
+                Origin::Transcribed { form, .. } => format!("transcribed from form {form}"),
+            },
+            entry: words::entry(installation, &given.stamp),
+            remark: remark(given),
+        }
+    }
+
+    fn hold(&self, step: &Step, hold: &HoldDoc, installation: &str) -> model::Reading {
+        let end = hold.end.as_ref();
+        let elapsed = hold.elapsed.as_ref();
+        let counted = elapsed.and_then(document::Elapsed::counted).map(words::span);
+        let as_typed = match (&counted, end) {
+            (Some(span), Some(end)) => format!(
+                "{span}: {} to {}",
+                words::when_short(&hold.start.worked_at),
+                words::when_short(&end.worked_at)
+            ),
+            _ => format!("begun {}, not ended", words::when_short(&hold.start.worked_at)),
+        };
+        let last = end.unwrap_or(&hold.start);
+        let mut remarks: Vec<String> = hold.flags.iter().map(|flag| flag.text.clone()).collect();
+        remarks.extend(last.confirmed.as_ref().map(|by| {
+            format!("confirmed by {} {}", self.name(&by.person), words::when_short(&by.claimed))
+        }));
+        model::Reading {
+            step: step.number.clone(),
+            title: step.title.clone(),
+            as_typed,
+            normalised: elapsed.map(|elapsed| elapsed.means().to_owned()).unwrap_or_default(),
+            instrument: String::new(),
+            calibration: model::CalibrationState::NotNeeded,
+            calibration_text: String::new(),
+            who: self.who(&last.stamp.person, last.stamp.role),
+            worked_at: words::when_short(&last.worked_at),
+            how: match &last.origin {
+                Origin::Direct {} => "direct".to_owned(),
+                Origin::Transcribed { form, .. } => format!("transcribed from form {form}"),
+            },
+            entry: words::entry(installation, &last.stamp),
+            remark: remarks.join("; "),
+        }
+    }
+}
+
+/// An answer as typed, and its value in the base unit.
+pub(super) fn answer_words(step: &Step, answer: &Answer) -> (String, String) {
+    let option = |id: &str| -> String {
+        let options = match &step.asks {
+            Asks::Choice(choice) => &choice.options,
+            Asks::Table(table) => &table.options,
+            _ => return id.to_owned(),
+        };
+        options.iter().find(|o| o.id == id).map_or_else(|| id.to_owned(), |o| o.text.clone())
+    };
+    let plain = |text: String| (text, String::new());
+    match answer {
+        Answer::Confirmed {} => plain("confirmed".to_owned()),
+        Answer::Read { reading } => {
+            (reading.text.clone(), format!("{} {}", reading.base_value, reading.base_unit))
+        }
+        Answer::Chosen { option: id } => plain(option(id)),
+        Answer::Photographed { photo } => plain(format!("photo {}", photo.short())),
+        Answer::Tabulated { others, count, rows } => {
+            let rows: Vec<String> =
+                rows.iter().map(|row| format!("{}: {}", row.row, option(&row.choice))).collect();
+            let rest = format!("{} of {count}: {}", lines_left(*count, rows.len()), option(others));
+            plain(if rows.is_empty() { rest } else { format!("{}; {rest}", rows.join("; ")) })
+        }
+        Answer::Missing { reason } => plain(format!("not measured: {reason}")),
+        Answer::NotApplicable { reason } => plain(format!("not applicable: {reason}")),
+    }
+}
+
+fn lines_left(count: u32, named: usize) -> usize {
+    usize::try_from(count).unwrap_or(usize::MAX).saturating_sub(named)
+}
+
+fn remark(given: &Given) -> String {
+    let mut remarks: Vec<String> = given.flags.iter().map(|flag| flag.text.clone()).collect();
+    remarks.extend(given.correction_reason.iter().map(|reason| format!("correction: {reason}")));
+    remarks.extend(given.insisted.iter().map(|one| format!("insisted: {}", one.reason)));
+    if given.awaits_confirmation() {
+        remarks.push("the performer has not confirmed it".to_owned());
+    }
+    remarks.join("; ")
+}
