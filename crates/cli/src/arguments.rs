@@ -37,6 +37,18 @@ pub(crate) enum Command {
     Report(ReportOptions),
 }
 
+impl Command {
+    /// Whether a program reads the answer, an error included.
+    pub(crate) fn wants_json(&self) -> bool {
+        match self {
+            Self::Demo(options) => options.json,
+            Self::Calc(options) => options.json,
+            Self::Check(options) => options.json,
+            Self::Report(options) => options.json,
+        }
+    }
+}
+
 /// `dishwright demo`
 #[derive(Debug, Args)]
 #[command(after_help = "Everything in the story is invented. DIR gets the data folder, the \

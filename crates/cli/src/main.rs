@@ -15,6 +15,7 @@ use arguments::{Arguments, Command};
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
+    let as_json = arguments.command.wants_json();
     let outcome = match arguments.command {
         Command::Demo(options) => commands::demo(&options),
         Command::Calc(options) => commands::calc(&options),
@@ -24,7 +25,7 @@ fn main() -> ExitCode {
     match outcome {
         Ok(code) => code,
         Err(error) => {
-            print::error(&error);
+            print::error(&error, as_json);
             ExitCode::from(2)
         }
     }

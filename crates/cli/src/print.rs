@@ -12,7 +12,11 @@ use app::{Sheet, Written, calc};
 use serde::Serialize;
 
 /// Prints an error: what is wrong, what to do, and the code that a program matches on.
-pub(crate) fn error(error: &AppError) {
+pub(crate) fn error(error: &AppError, as_json: bool) {
+    if let Some(text) = as_json.then(|| serde_json::to_string_pretty(error).ok()).flatten() {
+        eprintln!("{text}");
+        return;
+    }
     eprintln!("{}", error.sentence);
     eprintln!("{}", error.next_step);
     eprintln!("[{}]", error.code);
