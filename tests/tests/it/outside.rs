@@ -1,0 +1,265 @@
+//! What the story wrote, in the hands of other people's programs: poppler, qpdf, pyHanko, openssl,
+//! and the recipe of `docs/format.md` by bash, jq and sha256sum.
+
+use std::path::{Path, PathBuf};
+
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD as BASE64;
+
+use crate::folders::scratch;
+use crate::played::shipped;
+use crate::tool::{arg, python, run, said, text};
+
+#[test]
+fn poppler_finds_both_signatures_valid() {
+    let pdf = arg(&shipped().played().report);
+    let said = text("pdfsig", &["-nocert", pdf]);
+    assert_eq!(said.matches("Signature Validation: Signature is Valid.").count(), 2, "{said}");
+    for name in ["Ivana Brize", "Teodoro Manquel"] {
+        assert!(said.contains(&format!("Signer Certificate Common Name: {name}\n")), "{said}");
+    }
+    assert_eq!(said.matches("ETSI.CAdES.detached").count(), 2, "{said}");
+}
+
+#[test]
+fn poppler_and_qpdf_read_the_pages() {
+    let pdf = arg(&shipped().played().report);
+    let said = text("qpdf", &["--check", pdf]);
+    assert!(said.contains("No syntax or stream encoding errors found"), "{said}");
+    let info = text("pdfinfo", &[pdf]);
+    let pages: usize = info
+        .lines()
+        .find_map(|line| line.strip_prefix("Pages:"))
+        .unwrap_or_else(|| panic!("{info}"))
+        .trim()
+        .parse()
+        .unwrap();
+    let said = text("pdftotext", &["-layout", pdf, "-"]);
+    for part in [
+        "Pampa Chercán Solar Yard",
+        "Bruno Calfú",
+        "Ivana Brize",
+        "Teodoro Manquel",
+        "PC-04",
+        "EN-0339",
+        "3.98 %",
+        "0.76 %",
+        "104.7 bar",
+        "PG-03",
+        "F-0017",
+        "hPa",
+    ] {
+        assert!(said.contains(part), "{part} can't be found in the report's text");
+    }
+    for page in 1..=pages {
+        assert!(
+            said.to_lowercase().contains(&format!("{page} of {pages}")),
+            "no page {page} of {pages}"
+        );
+    }
+}
+
+#[test]
+fn pyhanko_trusts_both_signatures_by_the_sites_root() {
+    let played = shipped().played();
+    let (pdf, root) = (arg(&played.report), arg(&played.root));
+    let said = text(
+        &python(),
+        &[
+            "-m",
+            "pyhanko",
+            "sign",
+            "validate",
+            "--pretty-print",
+            "--trust",
+            root,
+            "--trust-replace",
+            "--no-revocation-check",
+            pdf,
+        ],
+    );
+    assert_eq!(said.matches("The signature is judged VALID").count(), 2, "{said}");
+}
+
+/// The same by its library, which says more: what the later update did to the first signature.
+#[test]
+fn pyhanko_sees_form_filling_and_nothing_else_after_the_first_signature() {
+    const SCRIPT: &str = r"
+import sys
+from pyhanko.keys import load_cert_from_pemder
+from pyhanko.pdf_utils.reader import PdfFileReader
+from pyhanko.sign.validation import validate_pdf_signature
+from pyhanko_certvalidator import ValidationContext
+root = load_cert_from_pemder(sys.argv[2])
+with open(sys.argv[1], 'rb') as f:
+    for s in PdfFileReader(f).embedded_signatures:
+        context = ValidationContext(trust_roots=[root], allow_fetching=False)
+        st = validate_pdf_signature(s, context)
+        print(s.field_name, st.bottom_line, st.intact, st.trusted, st.coverage.name,
+              st.modification_level.name if st.modification_level else '-',
+              s.signer_cert.subject.native['common_name'], s.signer_cert.subject.native['serial_number'], sep='|')
+";
+    let played = shipped().played();
+    let judged = text(&python(), &["-c", SCRIPT, arg(&played.report), arg(&played.root)]);
+    let lines: Vec<&str> = judged.lines().collect();
+    assert_eq!(
+        lines,
+        [
+            "crew|True|True|True|ENTIRE_REVISION|FORM_FILLING|Ivana Brize|P-03",
+            "supervisor|True|True|True|ENTIRE_FILE|NONE|Teodoro Manquel|P-02",
+        ]
+    );
+    // By another site's root nothing is trusted.
+    let stranger = stranger();
+    let judged = text(&python(), &["-c", SCRIPT, arg(&played.report), arg(&stranger)]);
+    assert_eq!(judged.matches("|False|True|False|").count(), 2, "{judged}");
+}
+
+/// A root certificate that has nothing to do with the site, by openssl.
+fn stranger() -> PathBuf {
+    let folder = scratch("stranger");
+    let (key, certificate) = (folder.join("key.pem"), folder.join("root.pem"));
+    text(
+        "openssl",
+        &[
+            "req",
+            "-x509",
+            "-newkey",
+            "ec",
+            "-pkeyopt",
+            "ec_paramgen_curve:P-256",
+            "-nodes",
+            "-subj",
+            "/CN=Another site authority",
+            "-days",
+            "3650",
+            "-keyout",
+            arg(&key),
+            "-out",
+            arg(&certificate),
+        ],
+    );
+    certificate
+}
+
+#[test]
+fn check_refuses_a_report_that_leads_to_another_root() {
+    let played = shipped().played();
+    let root = format!("--root={}", arg(&stranger()));
+    let ran = crate::program::run(&["check", arg(&played.report), &root]);
+    assert_eq!(ran.code, Some(1), "{ran:?}");
+    assert!(ran.out.contains("WRONG") && ran.out.contains("site authority"), "{ran:?}");
+}
+
+/// Writes base64 DER as a file for openssl.
+fn der(folder: &Path, name: &str, base64: &serde_json::Value) -> PathBuf {
+    let path = folder.join(name);
+    std::fs::write(&path, BASE64.decode(base64.as_str().unwrap()).unwrap()).unwrap();
+    path
+}
+
+#[test]
+fn openssl_verifies_every_person_s_certificate_up_to_the_root() {
+    let scene = shipped();
+    let folder = scratch("certificates");
+    let found = scene.contents.of_kind("found").next().unwrap();
+    let middle = der(&folder, "intermediate.der", &found.payload["intermediate_certificate"]);
+    let root = der(&folder, "root.der", &found.payload["authority_certificate"]);
+    let to_pem = |path: &Path| text("openssl", &["x509", "-inform", "DER", "-in", arg(path)]);
+    let handed_out = std::fs::read_to_string(&scene.played().root).unwrap();
+    assert_eq!(to_pem(&root), handed_out, "site-root.pem is the root of the founding entry");
+    let (middle, root) = (middle.with_extension("pem"), &scene.played().root);
+    std::fs::write(&middle, to_pem(&folder.join("intermediate.der"))).unwrap();
+
+    let mut people = Vec::new();
+    for entry in scene.contents.of_kind("person_certified") {
+        let person = entry.payload["person"].as_str().unwrap().to_owned();
+        let file = der(&folder, &format!("{person}.der"), &entry.payload["certificate"]);
+        let pem = file.with_extension("pem");
+        std::fs::write(&pem, to_pem(&file)).unwrap();
+        let verify = |root: &Path| {
+            said(
+                "openssl",
+                &[
+                    "verify",
+                    "-x509_strict",
+                    "-CAfile",
+                    arg(root),
+                    "-untrusted",
+                    arg(&middle),
+                    arg(&pem),
+                ],
+            )
+        };
+        let (holds, words) = verify(root);
+        assert!(holds && words.trim_end().ends_with(": OK"), "{person}: {words}");
+        let (holds, words) = verify(&stranger());
+        assert!(!holds, "{person} by another root: {words}");
+        let without = run("openssl", &["verify", "-CAfile", arg(root), arg(&pem)]);
+        assert!(!without.status.success(), "{person} is not issued by the root itself");
+        let subject = text(
+            "openssl",
+            &["x509", "-noout", "-subject", "-nameopt", "utf8,sep_comma_plus", "-in", arg(&pem)],
+        );
+        assert!(subject.contains(&format!("serialNumber={person}")), "{subject}");
+        // The certified key is the one by which the person's entries are signed.
+        let key = text("openssl", &["x509", "-noout", "-pubkey", "-in", arg(&pem)]);
+        let key: String = key.lines().filter(|line| !line.starts_with('-')).collect();
+        assert_eq!(entry.payload["key"], key);
+        people.push(person);
+    }
+    people.sort();
+    assert_eq!(people, ["P-01", "P-02", "P-03", "P-09", "P-10"]);
+}
+
+/// The recipe's blocks, joined as the document says.
+fn recipe() -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/format.md");
+    let document = std::fs::read_to_string(path).unwrap();
+    let parts: Vec<&str> = document.split("```bash\n").skip(1).collect();
+    assert!(!parts.is_empty(), "the document holds no recipe");
+    parts.iter().map(|part| part.split("```").next().unwrap()).collect()
+}
+
+#[test]
+fn the_recipe_of_the_format_accepts_the_archive_and_refuses_a_changed_reading() {
+    let folder = scratch("recipe");
+    let program = folder.join("recipe.sh");
+    std::fs::write(&program, recipe()).unwrap();
+    for (tool, asks) in [("jq", "--version"), ("sha256sum", "--version"), ("openssl", "version")] {
+        assert!(run(tool, &[asks]).status.success());
+    }
+    let archive = &shipped().played().archive;
+    let (accepts, words) = said("bash", &[arg(&program), arg(archive)]);
+    assert!(accepts, "{words}");
+    let entries = shipped().contents.entries.len();
+    assert!(
+        words.contains(&format!("{entries} entries")) && words.contains(" 0 faults"),
+        "{words}"
+    );
+
+    let changed = folder.join("changed.jsonl");
+    let text = std::fs::read_to_string(archive).unwrap();
+    let line = text.lines().find(|line| line.contains("104.7 bar")).unwrap();
+    std::fs::write(&changed, text.replacen(line, &line.replacen("104.7 bar", "107.7 bar", 1), 1))
+        .unwrap();
+    let (accepts, words) = said("bash", &[arg(&program), arg(&changed)]);
+    assert!(!accepts, "{words}");
+    let number = 1 + text.lines().position(|one| one == line).unwrap();
+    assert!(words.contains(&format!("{number}")), "{words}");
+}
+
+/// Qpdf takes out of the report the very entries that the archive begins with.
+#[test]
+fn the_entries_in_the_report_are_the_first_of_the_archive() {
+    let played = shipped().played();
+    let inside = text("qpdf", &["--show-attachment=entries.jsonl", arg(&played.report)]);
+    let archive = std::fs::read_to_string(&played.archive).unwrap();
+    assert!(archive.starts_with(&inside));
+    // Later came only the issue of the report and its two signatures.
+    let later: Vec<&str> = shipped().contents.entries[inside.lines().count()..]
+        .iter()
+        .map(|entry| entry.kind.as_str())
+        .collect();
+    assert_eq!(later, ["report_issued", "report_signed", "report_signed"]);
+}
