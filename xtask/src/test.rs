@@ -81,8 +81,16 @@ fn run_part(places: &Places, part: Part, tally: &mut Tally) -> Result<(), Troubl
         Part::Format => run::show(run::cargo(&["fmt", "--all", "--check"], root)),
         Part::Tidy => tidy::tidy(places),
         Part::Clippy => {
-            let arguments =
-                ["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"];
+            let arguments = [
+                "clippy",
+                "--workspace",
+                "--all-targets",
+                "--locked",
+                "--keep-going",
+                "--",
+                "-D",
+                "warnings",
+            ];
             run::show(run::cargo(&arguments, root))
         }
         Part::Deny => {
@@ -94,8 +102,14 @@ fn run_part(places: &Places, part: Part, tally: &mut Tally) -> Result<(), Troubl
             run::show(run::program(program, &arguments, root))
         }
         Part::Docs => {
-            let arguments =
-                ["doc", "--workspace", "--no-deps", "--locked", "--document-private-items"];
+            let arguments = [
+                "doc",
+                "--workspace",
+                "--no-deps",
+                "--locked",
+                "--document-private-items",
+                "--keep-going",
+            ];
             let mut command = run::cargo(&arguments, root);
             command.env("RUSTDOCFLAGS", "-D warnings");
             run::show(command)
