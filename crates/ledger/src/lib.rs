@@ -6,7 +6,7 @@
 //!
 //! `docs/format.md` gives the bytes, and a recipe to verify them with standard tools alone.
 //!
-//! Writing starts with [`seal`]; reading with [`archive::read_lines`] and [`ChainVerifier`], which
+//! Writing starts with [`seal()`]; reading with [`archive::read_lines`] and [`ChainVerifier`], which
 //! notes every fault and goes on; [`Trust`] says which chains stand.
 //!
 //! ```
@@ -56,7 +56,7 @@ pub use bond::{Bond, BondRecord};
 pub use canonical::CanonicalError;
 pub use chain::{ChainFault, ChainVerifier};
 pub use entry::{Entry, EntryFault};
-pub use fork::ForkProof;
+pub use fork::{ForkProof, NoFork};
 pub use frontier::{Frontier, Head, HeadSeen};
 pub use header::{
     AttachmentRef, Header, HeaderFault, MAX_ATTACHMENTS, MAX_HEADER, MAX_HEADS, MAX_PAYLOAD,

@@ -7,7 +7,7 @@ use crate::{Dimension, units_of};
 /// A regular expression for a number with a unit of the dimension, in the common subset of
 /// ECMA-262, Python and Rust syntax.
 ///
-/// It is stricter than [`parse`](crate::parse) about spellings (no bounds, no powers of ten in
+/// It is stricter than [`parse`](crate::parse()) about spellings (no bounds, no powers of ten in
 /// signs, units as the table spells them) and looser about digit groups; it is there to refuse a
 /// wrong or missing unit before the program sees it.
 pub fn pattern(dimension: Dimension) -> String {

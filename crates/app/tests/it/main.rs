@@ -1,5 +1,7 @@
 //! The app's use cases as a front end calls them, on a store in a temporary folder.
 
+#![expect(clippy::unwrap_used, reason = "a fixture that cannot be made is a failed test")]
+
 mod copies;
 mod drafts;
 mod people;
