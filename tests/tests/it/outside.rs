@@ -221,41 +221,70 @@ fn recipe() -> String {
     parts.iter().map(|part| part.split("```").next().unwrap()).collect()
 }
 
-#[test]
-fn the_recipe_of_the_format_accepts_the_archive_and_refuses_a_changed_reading() {
-    let folder = scratch("recipe");
-    let program = folder.join("recipe.sh");
-    std::fs::write(&program, recipe()).unwrap();
+/// The recipe as a program of its own.
+fn recipe_file(name: &str) -> PathBuf {
     for (tool, asks) in [("jq", "--version"), ("sha256sum", "--version"), ("openssl", "version")] {
         assert!(run(tool, &[asks]).status.success());
     }
+    let program = scratch(name).join("recipe.sh");
+    std::fs::write(&program, recipe()).unwrap();
+    program
+}
+
+#[test]
+fn the_recipe_of_the_format_accepts_the_archive() {
+    let program = recipe_file("recipe");
     let archive = &shipped().played().archive;
     let (accepts, words) = said("bash", &[arg(&program), arg(archive)]);
     assert!(accepts, "{words}");
     let entries = shipped().contents.entries.len();
-    assert!(
-        words.contains(&format!("{entries} entries")) && words.contains(" 0 faults"),
-        "{words}"
-    );
-
-    let changed = folder.join("changed.jsonl");
-    let text = std::fs::read_to_string(archive).unwrap();
-    let line = text.lines().find(|line| line.contains("104.7 bar")).unwrap();
-    std::fs::write(&changed, text.replacen(line, &line.replacen("104.7 bar", "107.7 bar", 1), 1))
-        .unwrap();
-    let (accepts, words) = said("bash", &[arg(&program), arg(&changed)]);
-    assert!(!accepts, "{words}");
-    let number = 1 + text.lines().position(|one| one == line).unwrap();
-    assert!(words.contains(&format!("{number}")), "{words}");
+    assert!(words.contains(&format!("{entries} entries, ")), "{words}");
+    assert!(words.contains("0 without payload") && words.contains(" 0 faults"), "{words}");
 }
 
-/// Qpdf takes out of the report the very entries that the archive begins with.
 #[test]
-fn the_entries_in_the_report_are_the_first_of_the_archive() {
+fn the_recipe_refuses_a_changed_reading() {
+    let program = recipe_file("recipe-changed");
+    let archive = &shipped().played().archive;
+    let text = std::fs::read_to_string(archive).unwrap();
+    let at = text.lines().position(|line| line.contains("104.7 bar")).unwrap();
+    let number = (at + 1).to_string();
+    let (accepts, words) = said("bash", &[arg(&program), arg(archive), &number]);
+    assert!(accepts && words.contains("answer_given"), "{words}");
+    let changed = program.with_file_name("changed.jsonl");
+    std::fs::write(&changed, text.replacen("104.7 bar", "107.7 bar", 1)).unwrap();
+    let (accepts, words) = said("bash", &[arg(&program), arg(&changed), &number]);
+    assert!(!accepts && words.contains("payload"), "{words}");
+}
+
+/// What a stranger does who has the report alone: qpdf takes the entries out of it, the recipe
+/// verifies them. They are the very entries that the archive begins with.
+#[test]
+fn the_entries_in_the_report_are_those_of_the_archive_and_pass_the_recipe() {
     let played = shipped().played();
+    let program = recipe_file("recipe-inside");
     let inside = text("qpdf", &["--show-attachment=entries.jsonl", arg(&played.report)]);
+    let file = program.with_file_name("inside.jsonl");
+    std::fs::write(&file, &inside).unwrap();
+    let (accepts, words) = said("bash", &[arg(&program), arg(&file)]);
+    assert!(accepts && words.contains(" 0 faults"), "{words}");
+
     let archive = std::fs::read_to_string(&played.archive).unwrap();
-    assert!(archive.starts_with(&inside));
+    let parse = |line: &str| serde_json::from_str::<serde_json::Value>(line).unwrap();
+    let mut left_out = Vec::new();
+    for (inside, whole) in inside.lines().map(parse).zip(archive.lines().map(parse)) {
+        assert_eq!(inside["header"], whole["header"]);
+        assert_eq!(inside["signature"], whole["signature"]);
+        if let Some(payload) = inside.get("payload") {
+            assert_eq!(payload, &whole["payload"]);
+        } else {
+            let header = parse(inside["header"].as_str().unwrap());
+            left_out.push(header["kind"].as_str().unwrap().to_owned());
+        }
+    }
+    // People who have nothing to do with the dish are not handed out with its report.
+    assert!(left_out.iter().all(|kind| kind == "person_enrolled"), "{left_out:?}");
+    assert!(!inside.contains("Wanda Okoro") && archive.contains("Wanda Okoro"));
     // Later came only the issue of the report and its two signatures.
     let later: Vec<&str> = shipped().contents.entries[inside.lines().count()..]
         .iter()
