@@ -104,6 +104,24 @@ fn calc_refuses_what_can_not_be_meant() {
         .refused("input.unreadable", &["/nowhere/at/all.json"]);
 }
 
+/// A program that asked for JSON gets the error as JSON too: code, sentence, next step.
+#[test]
+fn errors_are_json_where_json_was_asked_for() {
+    for (arguments, code) in [
+        (&["check", "/nowhere", "--json"] as &[&str], "check.missing"),
+        (&["calc", "presure-decay", "--json"], "calc.unknown"),
+        (&["demo", "--out", "/proc/demo", "--json"], "folder.unusable"),
+    ] {
+        let ran = run(arguments);
+        assert_eq!(ran.code, Some(2), "{ran:?}");
+        let value: Value = serde_json::from_str(&ran.err).unwrap_or_else(|_| panic!("{ran:?}"));
+        assert_eq!(value["code"], code);
+        for part in ["sentence", "next_step"] {
+            assert!(value[part].as_str().unwrap().len() > 10, "{value}");
+        }
+    }
+}
+
 /// Bytes of every file in a folder: nothing may differ after a refused command.
 fn bytes(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let mut found = BTreeMap::new();
