@@ -11,4 +11,4 @@ pub use drawing::Drawing;
 pub use face::{Cut, dish_face};
 pub use lines::lines;
 pub(crate) use marks::verdict_mark;
-pub(crate) use svg::{escape, num as num3};
+pub(crate) use svg::escape;

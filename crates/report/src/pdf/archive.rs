@@ -4,7 +4,7 @@ use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat, dictio
 use sha2::{Digest, Sha256};
 
 use super::document::text_string;
-use super::fonts::packed;
+use super::embed::packed;
 use crate::figure::escape;
 use crate::{Handover, RenderError};
 
@@ -73,8 +73,8 @@ pub(super) fn finish(
     let id: Vec<u8> = digest.iter().take(16).copied().collect();
     catalog.set("Metadata", metadata(doc, report, &id)?);
     catalog.set("OutputIntents", vec![output_intent(doc)?]);
-    let root = doc.add_object(catalog);
-    doc.trailer.set("Root", root);
+    *doc.catalog_mut().map_err(|e| RenderError::Internal { what: format!("catalogue: {e}") })? =
+        catalog;
     let id = Object::String(id, StringFormat::Hexadecimal);
     doc.trailer.set("ID", vec![id.clone(), id]);
     let mut out = Vec::new();

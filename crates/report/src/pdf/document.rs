@@ -1,14 +1,16 @@
-//! Pages, links, signature fields and the outline.
+//! Links, signature fields and the outline, added to the printed pages.
+//!
+//! `printpdf` writes links inside the page, where signing programs refuse a later signature, and
+//! an outline without levels: it is asked for neither.
 
 use std::collections::BTreeMap;
 
-use lopdf::xref::XrefType;
 use lopdf::{Dictionary, Document, Object, ObjectId, StringFormat, dictionary};
 
 use super::SCALE;
 use super::archive::{self, Attachments};
-use super::content::Content;
-use super::fonts::{FontSet, packed};
+use super::content::rounded;
+use super::press::{Sheet, print};
 use crate::draw::{Mark, OutlineItem, PAGE_HEIGHT, PAGE_WIDTH, Paper, Rect};
 use crate::{Handover, RenderError};
 
@@ -21,45 +23,26 @@ pub(crate) fn emit(
     report: &Handover,
     attachments: &Attachments<'_>,
 ) -> Result<Vec<u8>, RenderError> {
-    let mut doc = Document::with_version("1.7");
-    // A plain table, so that the structure can be read by eye and in one way only.
-    doc.reference_table.cross_reference_type = XrefType::CrossReferenceTable;
-    let mut fonts = FontSet::default();
-    for page in &paper.pages {
-        fonts.collect(&page.marks)?;
-    }
-    let font_resources = fonts.write(&mut doc)?;
-    let font_id = doc.add_object(font_resources);
-    let resources = doc.add_object(dictionary! { "Font" => font_id });
-    let tree = doc.new_object_id();
-    let ids: Vec<ObjectId> = paper.pages.iter().map(|_| doc.new_object_id()).collect();
+    let width = PAGE_WIDTH * SCALE;
+    let sheets: Vec<Sheet<'_>> = paper
+        .pages
+        .iter()
+        .map(|page| Sheet { width, height: HEIGHT, marks: &page.marks })
+        .collect();
+    let mut doc = print(&sheets)?;
+    let fail = |e: lopdf::Error| RenderError::Internal { what: format!("pages: {e}") };
+    let ids: Vec<ObjectId> = doc.get_pages().into_values().collect();
     let mut fields: BTreeMap<String, ObjectId> = BTreeMap::new();
     for (page, id) in paper.pages.iter().zip(&ids) {
-        let mut content = Content::new(&fonts, HEIGHT);
-        content.marks(&page.marks);
-        let content = doc.add_object(packed(Dictionary::new(), content.finish())?);
         let annots = annotations(&mut doc, &page.marks, *id, paper, &ids, &mut fields);
-        let mut dict = dictionary! {
-            "Type" => "Page",
-            "Parent" => tree,
-            "MediaBox" => vec![0.into(), 0.into(), real(PAGE_WIDTH * SCALE), real(HEIGHT)],
-            "Resources" => resources,
-            "Contents" => content,
-        };
         if !annots.is_empty() {
-            dict.set("Annots", annots);
+            let page = doc.get_object_mut(*id).and_then(Object::as_dict_mut).map_err(fail)?;
+            page.set("Annots", annots);
         }
-        doc.set_object(*id, dict);
     }
-    let kids: Vec<Object> = ids.iter().map(|id| Object::Reference(*id)).collect();
-    let count = i64::try_from(ids.len()).unwrap_or(0);
-    doc.set_object(tree, dictionary! { "Type" => "Pages", "Kids" => kids, "Count" => count });
-    let mut catalog = dictionary! {
-        "Type" => "Catalog",
-        "Pages" => tree,
-        "Lang" => Object::string_literal(report.identity.language.as_str()),
-        "ViewerPreferences" => dictionary! { "DisplayDocTitle" => true },
-    };
+    let mut catalog = doc.catalog().map_err(fail)?.clone();
+    catalog.set("Lang", Object::string_literal(report.identity.language.as_str()));
+    catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
     if let Some(outline) = outline(&mut doc, &paper.outline, &ids) {
         catalog.set("Outlines", outline);
         catalog.set("PageMode", "UseOutlines");
@@ -75,7 +58,7 @@ pub(crate) fn emit(
 }
 
 fn real(value: f32) -> Object {
-    Object::Real((value * 1000.0).round() / 1000.0)
+    Object::Real(rounded(value))
 }
 
 /// A rectangle in points from the bottom left.

@@ -1,11 +1,11 @@
 //! What a signature looks like on the page: name, role, date, and by which certificate.
 
-use lopdf::{Dictionary, Document, Object, ObjectId, Stream, dictionary};
+use lopdf::{Dictionary, Document, Object, ObjectId};
 
 use super::SigningAct;
 use crate::SignError;
 use crate::draw::Mark;
-use crate::pdf::{Content, FontSet, SCALE};
+use crate::pdf::{SCALE, Sheet, print_form};
 use crate::pki::Cert;
 use crate::setting::{Face, Setter, Style};
 
@@ -47,18 +47,7 @@ pub(super) fn draw(
         marks.push(Mark::Type { x: 1.0, y: at, line, grey: 0.0, upright: false });
         y += style.leading;
     }
-    let mut fonts = FontSet::default();
-    fonts.collect(&marks)?;
-    let resources = fonts.write(doc)?;
-    let mut content = Content::new(&fonts, height);
-    content.marks(&marks);
-    let dict = dictionary! {
-        "Type" => "XObject",
-        "Subtype" => "Form",
-        "BBox" => vec![0.into(), 0.into(), Object::Real(width), Object::Real(height)],
-        "Resources" => dictionary! { "Font" => resources },
-    };
-    Ok(doc.add_object(Stream::new(dict, content.finish())))
+    Ok(print_form(doc, &Sheet { width, height, marks: &marks })?)
 }
 
 /// Width and height of the field in points.
