@@ -37,7 +37,11 @@ pub(crate) fn empty_folder(path: &Path) -> Result<()> {
     let unusable = |cause: &dyn std::fmt::Display| {
         AppError::new(
             "folder.unusable",
-            format!("{} can't be written into: {cause}.", path.display()),
+            format!(
+                "{} can't be written into: {}.",
+                path.display(),
+                cause.to_string().trim_end_matches('.')
+            ),
             "Choose a folder that this user may write, and try again. Nothing was written.",
         )
     };

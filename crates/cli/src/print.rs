@@ -1,8 +1,8 @@
 //! What the terminal shows: plain text for people, JSON for programs, progress on standard error.
 
-#![expect(clippy::print_stdout, clippy::print_stderr, reason = "this is where the program prints")]
+#![expect(clippy::print_stderr, reason = "this is where the program prints")]
 
-use std::io::IsTerminal as _;
+use std::io::{IsTerminal as _, Write as _};
 
 use app::demo::Played;
 use app::error::{AppError, Result};
@@ -10,6 +10,14 @@ use app::inspect::{Inspection, Level};
 use app::progress::Progress;
 use app::{Sheet, Written, calc};
 use serde::Serialize;
+
+/// Prints a line. Whoever reads the output may stop reading (`| head`): then the rest is not
+/// wanted, and that is no error.
+macro_rules! say {
+    ($($part:tt)*) => {{
+        let _ = writeln!(std::io::stdout().lock(), $($part)*);
+    }};
+}
 
 /// Prints an error: what is wrong, what to do, and the code that a program matches on.
 pub(crate) fn error(error: &AppError, as_json: bool) {
@@ -26,7 +34,7 @@ pub(crate) fn error(error: &AppError, as_json: bool) {
 pub(crate) fn json<T: Serialize + ?Sized>(value: &T) -> Result<()> {
     let text = serde_json::to_string_pretty(value)
         .map_err(|cause| AppError::internal("Writing JSON", cause))?;
-    println!("{text}");
+    say!("{text}");
     Ok(())
 }
 
@@ -54,38 +62,38 @@ pub(crate) fn calculations(list: &[calc::Listed], as_json: bool) -> Result<()> {
         return json(list);
     }
     for listed in list {
-        println!("{:<18} {} (version {})", listed.name, listed.title, listed.version);
-        println!("{:<18} {}", "", listed.purpose);
+        say!("{:<18} {} (version {})", listed.name, listed.title, listed.version);
+        say!("{:<18} {}", "", listed.purpose);
     }
     Ok(())
 }
 
 /// Prints a calculation sheet.
 pub(crate) fn sheet(sheet: &Sheet) {
-    println!("{}, version {}", sheet.title, sheet.version);
-    println!("{}", word(sheet));
-    println!("{}", sheet.reason);
+    say!("{}, version {}", sheet.title, sheet.version);
+    say!("{}", word(sheet));
+    say!("{}", sheet.reason);
     if !calc::next_step(sheet).is_empty() {
-        println!("{}", calc::next_step(sheet));
+        say!("{}", calc::next_step(sheet));
     }
     section("Inputs, as typed");
     for input in &sheet.inputs {
-        println!("  {:<36} {}", input.meaning, input.typed);
+        say!("  {:<36} {}", input.meaning, input.typed);
     }
     for missing in &sheet.missing {
-        println!("  {:<36} missing", missing.meaning);
+        say!("  {:<36} missing", missing.meaning);
     }
     section("Working");
     for line in &sheet.working {
-        println!("  {:<10} {} {}   {}", line.symbol, line.value, line.unit, line.meaning);
+        say!("  {:<10} {} {}   {}", line.symbol, line.value, line.unit, line.meaning);
         if !line.formula.is_empty() {
-            println!("  {:<10} {}", "", line.formula);
+            say!("  {:<10} {}", "", line.formula);
         }
     }
     section("Results");
     for result in &sheet.results {
         let doubt = result.standard_uncertainty.as_ref().map(|u| format!(" (u = {u})"));
-        println!(
+        say!(
             "  {:<36} {} {}{}",
             result.meaning,
             result.value,
@@ -97,33 +105,36 @@ pub(crate) fn sheet(sheet: &Sheet) {
         section("Doubt");
     }
     for line in &sheet.doubt {
-        println!(
+        say!(
             "  {:<36} {} {}, {} % of the variance",
-            line.source, line.contribution, line.contribution_unit, line.share
+            line.source,
+            line.contribution,
+            line.contribution_unit,
+            line.share
         );
     }
     if let Some(all) = &sheet.combined {
-        println!("  expanded, k = {}: {} {}", all.coverage_factor, all.expanded, all.unit);
+        say!("  expanded, k = {}: {} {}", all.coverage_factor, all.expanded, all.unit);
     }
     if let Some(rule) = &sheet.rule {
         section("Rule");
-        println!("  {}", rule.text);
-        println!("  limit {}", rule.limit);
+        say!("  {}", rule.text);
+        say!("  limit {}", rule.limit);
         if let Some(source) = &rule.limit_source {
-            println!("  source of the limit: {source}");
+            say!("  source of the limit: {source}");
         }
     }
     if !sheet.flags.is_empty() {
         section("Mind");
     }
     for flag in &sheet.flags {
-        println!("  {}", flag.sentence);
+        say!("  {}", flag.sentence);
     }
     section("Valid");
-    println!("  {}", sheet.validity);
+    say!("  {}", sheet.validity);
     section("Sources");
     for source in &sheet.sources {
-        println!("  {source}");
+        say!("  {source}");
     }
 }
 
@@ -136,21 +147,23 @@ fn word(sheet: &Sheet) -> String {
 }
 
 fn section(title: &str) {
-    println!("\n{title}");
+    say!("\n{title}");
 }
 
 /// Prints what an inspection found, what is wrong first.
 pub(crate) fn inspection(inspection: &Inspection) {
-    println!("{} {}", inspection.kind, inspection.path.display());
+    say!("{} {}", inspection.kind, inspection.path.display());
     let mut findings: Vec<_> = inspection.findings.iter().collect();
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.level));
-    for finding in findings {
-        println!("  {:<8} {}: {}", level(finding.level), finding.object, finding.sentence);
-        if !finding.next_step.is_empty() {
-            println!("  {:<8} → {}", "", finding.next_step);
+    for (index, finding) in findings.iter().enumerate() {
+        say!("  {:<8} {}: {}", level(finding.level), finding.object, finding.sentence);
+        // The same advice for several findings in a row is given once, after the last of them.
+        let said_next = findings.get(index + 1).is_some_and(|n| n.next_step == finding.next_step);
+        if !finding.next_step.is_empty() && !said_next {
+            say!("  {:<8} → {}", "", finding.next_step);
         }
     }
-    println!("{}", inspection.summary);
+    say!("{}", inspection.summary);
 }
 
 fn level(level: Level) -> &'static str {
@@ -164,24 +177,24 @@ fn level(level: Level) -> &'static str {
 
 /// Prints what the story did and what was verified.
 pub(crate) fn played(played: &Played) {
-    println!("The leak test of dish PC-04, as judged:");
+    say!("The leak test of dish PC-04, as judged:");
     for (number, verdict) in (1..).zip(&played.verdicts) {
-        println!("  attempt {number}, {}: {}", verdict.at, verdict.verdict);
-        println!("    {}", verdict.reason);
+        say!("  attempt {number}, {}: {}", verdict.at, verdict.verdict);
+        say!("    {}", verdict.reason);
     }
     if !played.refused.is_empty() {
-        println!("\nRefused by the rules of the logbook:");
+        say!("\nRefused by the rules of the logbook:");
     }
     for refused in &played.refused {
-        println!("  {}, {}: {}", refused.at, refused.by, refused.sentence);
-        println!("    {} [{}]", refused.next_step, refused.code);
+        say!("  {}, {}: {}", refused.at, refused.by, refused.sentence);
+        say!("    {} [{}]", refused.next_step, refused.code);
     }
-    println!("\nVerified afterwards:");
+    say!("\nVerified afterwards:");
     for seen in &played.seen {
         let mark = if seen.right { "right" } else { "WRONG" };
-        println!("  {mark:<6} {}: {}", seen.what, seen.found);
+        say!("  {mark:<6} {}: {}", seen.what, seen.found);
     }
-    println!("\nWritten:");
+    say!("\nWritten:");
     for (what, path) in [
         ("signed report", &played.report),
         ("root certificate", &played.root),
@@ -189,9 +202,9 @@ pub(crate) fn played(played: &Played) {
         ("data folder", &played.data),
         ("its passphrase", &played.passphrase_file),
     ] {
-        println!("  {what:<17} {}", path.display());
+        say!("  {what:<17} {}", path.display());
     }
-    println!(
+    say!(
         "\nThe report informs. It does not say that anything is safe; local rules and the padlock \
          decide."
     );
@@ -199,12 +212,11 @@ pub(crate) fn played(played: &Played) {
 
 /// Prints where a report was written.
 pub(crate) fn written(written: &Written) {
-    println!("{}", written.file.display());
-    println!("{}", written.headline);
-    println!("SHA-256 {}", written.digest);
+    say!("{}", written.file.display());
+    say!("{}", written.headline);
+    say!("SHA-256 {}", written.digest);
+    say!("Verify it with: dishwright check {}", written.file.display());
     if !written.entered {
-        println!(
-            "A copy for reading: nobody acted, so no issue was entered and nobody can sign it."
-        );
+        say!("A copy for reading: nobody acted, so no issue was entered and nobody can sign it.");
     }
 }

@@ -7,6 +7,13 @@ use crate::fork::ForkProof;
 use crate::header::Header;
 use crate::{ChainId, EntryId, Frontier, Head, PublicKey, SiteId};
 
+fn missing(from: u64, to: u64) -> String {
+    match to.saturating_sub(from) {
+        0 => format!("number {from} is missing"),
+        _ => format!("numbers {from} to {to} are missing"),
+    }
+}
+
 /// What is wrong with an entry, or between two.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ChainFault {
@@ -41,7 +48,7 @@ pub enum ChainFault {
         site: SiteId,
     },
     /// Numbers are missing in between.
-    #[error("chain {chain}: numbers {from} to {to} are missing")]
+    #[error("chain {chain}: {}", missing(*from, *to))]
     Gap {
         /// The chain.
         chain: ChainId,

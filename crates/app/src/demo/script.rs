@@ -289,7 +289,14 @@ impl<'a> Player<'a> {
                 return Ok(());
             }
             Err(error) => {
-                let sentence = format!("At {}, {}: {}", act.at, act.by, error.sentence);
+                let mut sentence = format!("At {}, {}: {}", act.at, act.by, error.sentence);
+                // An act that was refused before may be why this one finds nothing to act on.
+                if let Some(before) = self.refused.last() {
+                    sentence.push_str(&format!(
+                        " Before that, at {}, {} was refused: {}",
+                        before.at, before.by, before.sentence
+                    ));
+                }
                 return Err(AppError { sentence, ..error });
             }
         };

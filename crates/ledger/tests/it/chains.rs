@@ -259,7 +259,7 @@ fn faults_are_collected_and_none_hides_the_next() {
     let wanted = [
         "line 6 of the archive is not an entry",
         "entry 2 of chain",
-        "numbers 2 to 2 are missing",
+        "number 2 is missing",
         "the payload was changed",
         "entry 3 of chain",
     ];
