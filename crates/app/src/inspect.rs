@@ -156,7 +156,13 @@ fn pdf(path: &Path, options: &InspectOptions) -> Result<Inspection> {
         }),
     }
     let errors = findings.iter().filter(|finding| finding.level == Level::Error).count();
+    let signed = verified.statements.iter().any(|statement| {
+        statement.level == report::Level::Ok && statement.object.starts_with("signature ")
+    });
     let summary = match errors {
+        0 if !signed => "Nobody has signed this report: anyone may have made it. Nothing else was \
+                         found wrong."
+            .to_owned(),
         0 => "Nothing was found wrong with this report.".to_owned(),
         1 => "One thing is wrong with this report. Do not rely on it.".to_owned(),
         more => format!("{more} things are wrong with this report. Do not rely on it."),

@@ -5,6 +5,7 @@
 //! step.** Verdicts come from `logbook` and `acceptance`; bytes go to `store`; paper to `report`.
 
 mod acts;
+pub mod backup;
 pub mod calc;
 mod certificate;
 pub mod clock;

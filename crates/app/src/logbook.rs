@@ -37,14 +37,19 @@ pub(crate) struct Acting {
     pub(crate) key: SigningKey,
 }
 
+/// What writing takes, on the machine that the data folder belongs to.
+pub(crate) struct Keys {
+    pub(crate) machine: MachineSecret,
+    pub(crate) chain: SigningKey,
+}
+
 /// An open logbook.
 pub struct Logbook {
     pub(crate) store: Store,
     pub(crate) clock: Arc<dyn Clock>,
-    pub(crate) machine: MachineSecret,
     pub(crate) site: SiteId,
     pub(crate) chain: ChainId,
-    pub(crate) chain_key: SigningKey,
+    keys: Option<Keys>,
     pub(crate) acting: Option<Acting>,
     pub(crate) pin_cost: Cost,
 }
@@ -99,8 +104,7 @@ impl Logbook {
             chain: ChainId::of(&chain_key.public().to_der()),
             store,
             clock: Arc::clone(&founding.clock),
-            machine,
-            chain_key,
+            keys: Some(Keys { machine, chain: chain_key }),
             acting: None,
             pin_cost: founding.pin_cost,
         };
@@ -145,18 +149,36 @@ impl Logbook {
             progress(Progress::counted(at.doing, at.done, at.of));
         })?;
         let machine = machine_secret(&store)?;
-        let unfounded = || {
-            AppError::new(
-                "logbook.not_founded",
-                format!("{} holds a store in which no site was founded.", folder.display()),
-                "Founding was cut short. Move the folder away and found the site again.",
-            )
-        };
-        let site = store.site()?.ok_or_else(unfounded)?;
-        let chain = store.chain()?.ok_or_else(unfounded)?;
+        let site = store.site()?.ok_or_else(|| unfounded(folder))?;
+        let chain = store.chain()?.ok_or_else(|| unfounded(folder))?;
         let chain_key = signing_key(&*sealed_key(&store, &machine, CHAIN_KEY)?)?;
         let pin_cost = get_local(&store, PIN_COST)?.unwrap_or(Cost::FLOOR);
-        Ok(Self { store, clock, machine, site, chain, chain_key, acting: None, pin_cost })
+        let keys = Some(Keys { machine, chain: chain_key });
+        Ok(Self { store, clock, keys, site, chain, acting: None, pin_cost })
+    }
+
+    /// Opens a data folder for reading: the original, a backup or any copy.
+    pub fn open_to_read(folder: &Path, secrets: Option<&Path>, passphrase: &str) -> Result<Self> {
+        let secrets = match secrets {
+            Some(folder) => folder.to_owned(),
+            None => default_secrets()?,
+        };
+        let store = Store::open_read_only(&StoreConfig::new(folder, &secrets, passphrase))?;
+        let (site, chain) = (store.site()?, store.chain()?);
+        let (Some(site), Some(chain)) = (site, chain) else { return Err(unfounded(folder)) };
+        let clock = Arc::new(MachineClock);
+        Ok(Self { store, clock, keys: None, site, chain, acting: None, pin_cost: Cost::FLOOR })
+    }
+
+    /// The keys that writing takes.
+    pub(crate) fn keys(&self) -> Result<&Keys> {
+        self.keys.as_ref().ok_or_else(|| {
+            AppError::new(
+                "logbook.only_read",
+                "This logbook is open for reading.",
+                "Write on the installation that the data folder belongs to.",
+            )
+        })
     }
 
     /// A document, by key.
@@ -173,7 +195,7 @@ impl Logbook {
 
     /// The key of this installation's own certificate.
     pub(crate) fn intermediate_key(&self) -> Result<Zeroizing<[u8; 32]>> {
-        sealed_key(&self.store, &self.machine, INTERMEDIATE_KEY)
+        sealed_key(&self.store, &self.keys()?.machine, INTERMEDIATE_KEY)
     }
 
     /// The claimed time now.
@@ -189,6 +211,14 @@ impl Logbook {
         let uuid = uuid::Builder::from_unix_timestamp_millis(milliseconds, &bytes).into_uuid();
         Subject::new(uuid.to_string()).map_err(|cause| AppError::internal("Making an id", cause))
     }
+}
+
+fn unfounded(folder: &Path) -> AppError {
+    AppError::new(
+        "logbook.not_founded",
+        format!("{} holds a store in which no site was founded.", folder.display()),
+        "Founding was cut short. Move the folder away and found the site again.",
+    )
 }
 
 fn founding_payload(

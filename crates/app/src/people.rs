@@ -48,8 +48,13 @@ impl Logbook {
     pub(crate) fn give_pin(&mut self, person: &str, pin: &str) -> Result<EntryId> {
         let document = self.person(person)?;
         let scalar = new_key()?;
-        let sealed =
-            vault::seal_with_pin(scalar.as_slice(), pin, &self.machine, person, self.pin_cost)?;
+        let sealed = vault::seal_with_pin(
+            scalar.as_slice(),
+            pin,
+            &self.keys()?.machine,
+            person,
+            self.pin_cost,
+        )?;
         let own = self.own_certificate()?;
         let issuer_key = p256_key(&*self.intermediate_key()?)?;
         let founded = self.site_document()?.founded.claimed.at();
@@ -90,7 +95,8 @@ impl Logbook {
             ));
         };
         self.wait_over(person, &document.name)?;
-        let Some(opened) = vault::open_with_pin(&sealed, pin, &self.machine, person)? else {
+        let Some(opened) = vault::open_with_pin(&sealed, pin, &self.keys()?.machine, person)?
+        else {
             return Err(self.wrong_pin(person, &document.name)?);
         };
         put_local(&mut self.store, &tries_of(person), &Tries::default())?;

@@ -108,7 +108,7 @@ impl Logbook {
             }
             _ => None,
         };
-        let entry = ledger::seal(&place, draft, &self.chain_key, bond.as_ref())?;
+        let entry = ledger::seal(&place, draft, &self.keys()?.chain, bond.as_ref())?;
         let kept = self.store.append(&entry, &attachments)?;
         Ok(*kept.id())
     }

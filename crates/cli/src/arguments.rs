@@ -35,6 +35,8 @@ pub(crate) enum Command {
     Check(CheckOptions),
     /// Write the handover report of one dish as PDF
     Report(ReportOptions),
+    /// Copy a data folder and verify the copy
+    Backup(BackupOptions),
 }
 
 impl Command {
@@ -45,6 +47,7 @@ impl Command {
             Self::Calc(options) => options.json,
             Self::Check(options) => options.json,
             Self::Report(options) => options.json,
+            Self::Backup(options) => options.json,
         }
     }
 }
@@ -119,6 +122,26 @@ pub(crate) struct CheckOptions {
     #[arg(long)]
     pub(crate) json: bool,
     /// How to open a data folder
+    #[command(flatten)]
+    pub(crate) opening: Opening,
+}
+
+/// `dishwright backup`
+#[derive(Debug, Args)]
+#[command(after_help = "The copy opens with the same passphrase on any machine, for reading: \
+`check` and `report` work on it. It does not go on writing where the original does; that would \
+fork the logbook. Keep it on another medium than the tablet.")]
+pub(crate) struct BackupOptions {
+    /// Folder for the copy; it must not hold a logbook yet
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: PathBuf,
+    /// The data folder of the site
+    #[arg(long, value_name = "DIR", env = "DISHWRIGHT_DATA")]
+    pub(crate) data: PathBuf,
+    /// Print what was copied as JSON
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// How to open the data folder
     #[command(flatten)]
     pub(crate) opening: Opening,
 }

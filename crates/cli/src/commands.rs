@@ -8,7 +8,9 @@ use app::error::{AppError, Result};
 use app::inspect::{InspectOptions, Level};
 use app::progress::Progress;
 
-use crate::arguments::{CalcOptions, CheckOptions, DemoOptions, Opening, ReportOptions};
+use crate::arguments::{
+    BackupOptions, CalcOptions, CheckOptions, DemoOptions, Opening, ReportOptions,
+};
 use crate::print;
 
 /// Done; 1 when something is wrong with what was looked at.
@@ -71,12 +73,25 @@ pub(crate) fn check(options: &CheckOptions) -> Result<ExitCode> {
 pub(crate) fn report(options: &ReportOptions) -> Result<ExitCode> {
     let typed = passphrase(&options.opening)?;
     let secrets = options.opening.secrets.as_deref();
-    let mut logbook = app::Logbook::open(&options.data, secrets, &typed, &mut show)?;
+    let mut logbook = app::Logbook::open_to_read(&options.data, secrets, &typed)?;
     let written = logbook.write_report(&options.dish, &options.out)?;
     if options.json {
         print::json(&written)?;
     } else {
         print::written(&written);
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Copies a data folder and verifies the copy.
+pub(crate) fn backup(options: &BackupOptions) -> Result<ExitCode> {
+    let typed = passphrase(&options.opening)?;
+    let secrets = options.opening.secrets.as_deref();
+    let done = app::backup::back_up(&options.data, secrets, &typed, &options.out, &mut show)?;
+    if options.json {
+        print::json(&done)?;
+    } else {
+        print::backed_up(&done);
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -21,6 +21,7 @@ fn main() -> ExitCode {
         Command::Calc(options) => commands::calc(&options),
         Command::Check(options) => commands::check(&options),
         Command::Report(options) => commands::report(&options),
+        Command::Backup(options) => commands::backup(&options),
     };
     match outcome {
         Ok(code) => code,

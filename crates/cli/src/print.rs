@@ -210,6 +210,15 @@ pub(crate) fn played(played: &Played) {
     );
 }
 
+/// Prints what was copied.
+pub(crate) fn backed_up(done: &app::backup::BackedUp) {
+    say!("{}", done.folder.display());
+    say!("{} entries, read back and verified", done.entries);
+    for head in &done.heads {
+        say!("ends at {head}");
+    }
+}
+
 /// Prints where a report was written.
 pub(crate) fn written(written: &Written) {
     say!("{}", written.file.display());
