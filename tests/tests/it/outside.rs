@@ -2,6 +2,7 @@
 //! and the recipe of `docs/format.md` by bash, jq and sha256sum.
 
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD as BASE64;
@@ -111,7 +112,13 @@ with open(sys.argv[1], 'rb') as f:
 }
 
 /// A root certificate that has nothing to do with the site, by openssl.
+/// Made once: tests that run side by side share it.
 fn stranger() -> PathBuf {
+    static MADE: OnceLock<PathBuf> = OnceLock::new();
+    MADE.get_or_init(make_stranger).clone()
+}
+
+fn make_stranger() -> PathBuf {
     let folder = scratch("stranger");
     let (key, certificate) = (folder.join("key.pem"), folder.join("root.pem"));
     text(

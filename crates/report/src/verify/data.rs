@@ -120,7 +120,7 @@ fn rendered_anew(
         }
     };
     if fresh == base {
-        out.push(Statement::ok("pages_agree", "pages", "The pages say exactly what the embedded data say: rendered anew, they are the same to the byte.".to_owned()));
+        out.push(Statement::ok("pages_agree", "pages", "As the file was first written, its pages say exactly what the embedded data say: rendered anew, they are the same to the byte.".to_owned()));
         return;
     }
     let written_by = producer_in(&first.doc).unwrap_or_else(|| "an unknown program".to_owned());
