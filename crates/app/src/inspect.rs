@@ -146,6 +146,9 @@ fn pdf(path: &Path, options: &InspectOptions) -> Result<Inspection> {
         Some(evidence) => {
             let seen = verify_entries(evidence.as_slice(), &mut |_| {});
             findings.extend(seen.findings("entries inside the report"));
+            if let Some(view) = &verified.report {
+                findings.extend(agreement(view, evidence));
+            }
         }
         None => findings.push(Finding {
             code: "report.no_entries".to_owned(),
@@ -170,6 +173,44 @@ fn pdf(path: &Path, options: &InspectOptions) -> Result<Inspection> {
     Ok(Inspection { kind: "report", path: path.to_owned(), summary, findings })
 }
 
+/// Whether the report says what the entries inside it say.
+fn agreement(view: &[u8], entries: &[u8]) -> Vec<Finding> {
+    let finding = |level: Level, sentence: String, next_step: &str| Finding {
+        code: "report.agreement".to_owned(),
+        level,
+        object: "what the report says".to_owned(),
+        sentence,
+        next_step: next_step.to_owned(),
+    };
+    let compared = match crate::handover::compare(view, entries) {
+        Ok(compared) => compared,
+        Err(why) => {
+            return vec![finding(
+                Level::Error,
+                format!("It can't be compared with the entries inside it: {why}."),
+                "Do not rely on it; ask the site for its archive of entries.",
+            )];
+        }
+    };
+    if compared.differences.is_empty() {
+        let same = "It is exactly what the entries inside it give, worked out anew.";
+        return vec![finding(Level::Right, same.to_owned(), "")];
+    }
+    // Another version may use other words; this one must find its own again.
+    let (level, next_step) = match &compared.other_version {
+        Some(version) => (
+            Level::Warning,
+            format!("Version {version} made it: check it with that version, or compare by eye."),
+        ),
+        None => (Level::Error, "Do not rely on this report: its entries say otherwise.".to_owned()),
+    };
+    compared
+        .differences
+        .into_iter()
+        .map(|text| finding(level, format!("{text}."), &next_step))
+        .collect()
+}
+
 fn entries(path: &Path, progress: &mut Sink<'_>) -> Result<Inspection> {
     let file = File::open(path).map_err(|cause| missing(path, &cause))?;
     let seen = verify_entries(BufReader::new(file), progress);
@@ -185,6 +226,8 @@ fn entries(path: &Path, progress: &mut Sink<'_>) -> Result<Inspection> {
 struct EntriesSeen {
     entries: u64,
     chains: Vec<String>,
+    /// Whether every chain was admitted by the founding one or by one that it let admit others.
+    all_admitted: bool,
     faults: Vec<(String, String)>,
 }
 
@@ -193,14 +236,19 @@ impl EntriesSeen {
         if self.faults.is_empty() {
             return vec![Finding {
                 code: "entries.hold".to_owned(),
-                level: Level::Right,
+                level: if self.all_admitted { Level::Right } else { Level::Warning },
                 object: what.to_owned(),
                 sentence: format!(
                     "All {} entries hold: hashes, chain links and signatures. {}",
                     self.entries,
                     self.chains.join(" ")
                 ),
-                next_step: String::new(),
+                next_step: match self.all_admitted {
+                    true => String::new(),
+                    false => "Ask the site whether it admitted that installation; until then its \
+                              entries prove nothing."
+                        .to_owned(),
+                },
             }];
         }
         self.faults
@@ -242,6 +290,13 @@ fn verify_entries(input: impl std::io::BufRead, progress: &mut Sink<'_>) -> Entr
     if verifier.entries() == 0 {
         faults.push(("none".to_owned(), "There is no entry in it".to_owned()));
     }
+    if verifier.entries() > 0 && trust.site().is_none() {
+        faults.push((
+            "unfounded".to_owned(),
+            "No founding of the site that holds is in it".to_owned(),
+        ));
+    }
+    let all_admitted = verifier.frontier().iter().all(|head| trust.standing(&head.chain).is_some());
     let chains = verifier.frontier().iter().map(|head| {
         let standing = match trust.standing(&head.chain) {
             Some(_) => "admitted",
@@ -254,7 +309,7 @@ fn verify_entries(input: impl std::io::BufRead, progress: &mut Sink<'_>) -> Entr
             head.id.short()
         )
     });
-    EntriesSeen { entries: verifier.entries(), chains: chains.collect(), faults }
+    EntriesSeen { entries: verifier.entries(), chains: chains.collect(), all_admitted, faults }
 }
 
 fn folder(

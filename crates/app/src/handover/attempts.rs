@@ -7,10 +7,10 @@ use logbook::source::Checklist;
 use report::model;
 
 use super::proofs::attempt_id;
-use crate::logbook::Logbook;
+use super::source::Source;
 use crate::words;
 
-impl Logbook {
+impl Source<'_> {
     pub(super) fn name(&self, id: &str) -> String {
         self.person(id).map_or_else(|_| id.to_owned(), |person| person.name)
     }

@@ -3,10 +3,11 @@
 use std::collections::BTreeSet;
 
 use ledger::{Entry, Subject, archive, kinds};
+use logbook::Key;
 use logbook::document::{PositionDoc, StatusDoc};
-use logbook::{Key, read};
 use report::model;
 
+use super::source::Source;
 use crate::error::{AppError, Result};
 use crate::logbook::Logbook;
 
@@ -35,12 +36,13 @@ const ALWAYS: [&str; 8] = [
 impl Logbook {
     /// Every entry of the chain, so that it verifies link by link. Entries about other dishes
     /// travel as headers alone: their hashes hold the chain together and say nothing else.
-    pub(super) fn evidence(&self, dish: &PositionDoc) -> Result<Carried> {
+    pub(super) fn evidence(&self, dish: &PositionDoc, source: &Source<'_>) -> Result<Carried> {
         let mut about: BTreeSet<Subject> =
             dish.records.iter().map(|record| record.record.clone()).collect();
         about.insert(dish.subject.clone());
-        about.extend(self.findings_of(&dish.position)?.into_iter().map(|finding| finding.finding));
-        let people: BTreeSet<String> = self.people_of(dish)?;
+        about
+            .extend(source.findings_of(&dish.position)?.into_iter().map(|finding| finding.finding));
+        let people: BTreeSet<String> = source.people_of(dish)?;
         for person in &people {
             about.insert(self.subject_of(&self.person(person)?.enrolled.entry)?);
         }
@@ -61,12 +63,14 @@ impl Logbook {
             None => Ok(Carried { bytes, entries, bare }),
         }
     }
+}
 
+impl Source<'_> {
     /// People who acted on a dish's records, by id.
     pub(super) fn people_of(&self, dish: &PositionDoc) -> Result<BTreeSet<String>> {
         let mut people = BTreeSet::new();
         for record in &dish.records {
-            let (_, document) = self.record(record.record.as_str())?;
+            let document = self.record(&record.record)?;
             for id in self.acted(&document) {
                 people.insert(id);
             }
@@ -77,7 +81,7 @@ impl Logbook {
 
     pub(super) fn evidence_shown(&self, carried: &Carried) -> Result<model::Evidence> {
         let installation = self.site_document()?.installation;
-        let status: StatusDoc = read(&self.store.documents(), &Key::status())?.unwrap_or_default();
+        let status: StatusDoc = self.document(&Key::status())?.unwrap_or_default();
         let heads = status
             .chains
             .iter()

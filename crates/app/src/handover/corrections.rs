@@ -6,10 +6,10 @@ use logbook::source::{Checklist, Step};
 use report::model;
 
 use super::readings::answer_words;
-use crate::logbook::Logbook;
+use super::source::Source;
 use crate::words;
 
-impl Logbook {
+impl Source<'_> {
     /// Corrections, late entries and transcriptions of a record, as a list and not a footnote.
     pub(super) fn corrections(
         &self,

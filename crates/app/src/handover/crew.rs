@@ -6,10 +6,10 @@ use logbook::document::{self, Given, InstrumentUse, PositionDoc, RecordDoc};
 use logbook::events::{Origin, Witnessing};
 use report::model;
 
+use super::source::Source;
 use crate::error::Result;
-use crate::logbook::Logbook;
 
-impl Logbook {
+impl Source<'_> {
     /// Instruments used on a dish's records, with the calibration that held.
     pub(super) fn instruments_shown(records: &[RecordDoc]) -> Vec<model::Instrument> {
         let mut uses: BTreeMap<&str, Vec<&InstrumentUse>> = BTreeMap::new();

@@ -1,6 +1,7 @@
 //! The hand-over report of one dish: from documents to a view model, to PDF bytes, to entries
 //! that say which file was issued and which file each signature extends.
 
+mod agree;
 mod attempts;
 mod behind;
 mod corrections;
@@ -8,6 +9,7 @@ mod crew;
 mod proofs;
 mod readings;
 mod sheets;
+mod source;
 mod view;
 
 use std::path::{Path, PathBuf};
@@ -16,17 +18,20 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use der::{Decode as _, Encode as _};
 use ledger::{Digest, Subject};
-use logbook::Key;
 use logbook::document::ReportDoc;
 use logbook::events::{ReportIssued, ReportSigned};
 use logbook::rules::Act;
+use logbook::{Key, Shelf};
 use report::{Signer, SigningAct};
 use serde::Serialize;
 use x509_cert::Certificate;
 
+use self::source::Source;
 use crate::error::{AppError, Result};
 use crate::files;
 use crate::logbook::Logbook;
+
+pub(crate) use agree::compare;
 
 /// A report that was written.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -63,8 +68,10 @@ impl Logbook {
     pub fn write_report(&mut self, dish: &str, path: &Path) -> Result<Written> {
         let position = self.position(dish)?;
         let subject = self.new_subject()?;
-        let evidence = self.evidence(&position)?;
-        let view = self.view(&position, &subject, &evidence)?;
+        let documents = self.store.documents();
+        let source = self.source(&documents, &subject)?;
+        let evidence = self.evidence(&position, &source)?;
+        let view = source.view(&position, &evidence)?;
         let pdf = report::render(&view, &evidence.bytes)?;
         files::write_new(path, &pdf)?;
         let signatures: Vec<String> =
@@ -134,6 +141,22 @@ impl Logbook {
         files::replace(path, &signed)?;
         self.enter(&subject, &entry, &[])?;
         Ok(report.to_owned())
+    }
+
+    /// What the report of this moment is built from.
+    fn source<'a>(&self, shelf: &'a dyn Shelf, report: &Subject) -> Result<Source<'a>> {
+        let issuer = match &self.acting {
+            Some(acting) => format!("{}, {}", acting.person.name, acting.role.title()),
+            None => "nobody: a copy for reading, not issued".to_owned(),
+        };
+        Ok(Source {
+            shelf,
+            site: self.site,
+            chain: self.chain,
+            now: self.now()?,
+            issuer,
+            report: report.to_string(),
+        })
     }
 
     fn report_document(&self, report: &Subject) -> Result<ReportDoc> {

@@ -2,14 +2,14 @@
 
 use logbook::document::{AdoptedDoc, AttemptDoc, FindingDoc, PositionDoc};
 use logbook::source::{Requirement, RetestRules};
-use logbook::{Key, ProofState, Shelf as _, read};
+use logbook::{Key, ProofState, read};
 use report::model;
 
+use super::source::Source;
 use crate::error::Result;
-use crate::logbook::Logbook;
 use crate::words;
 
-impl Logbook {
+impl Source<'_> {
     /// The requirements of a dish, in the order of the adopted re-test rules.
     pub(super) fn requirements(&self) -> Result<Vec<Requirement>> {
         let site = self.site_document()?;
@@ -23,10 +23,10 @@ impl Logbook {
 
     /// Open and closed items of a dish, in the order of their keys, which is that of time.
     pub(super) fn findings_of(&self, position: &str) -> Result<Vec<FindingDoc>> {
-        let documents = self.store.documents();
+        let documents = self.shelf;
         let mut found = Vec::new();
         for key in documents.keys("finding/")? {
-            let finding: Option<FindingDoc> = read(&documents, &key)?;
+            let finding: Option<FindingDoc> = read(documents, &key)?;
             found.extend(finding.filter(|finding| finding.position == position));
         }
         Ok(found)
@@ -52,7 +52,7 @@ impl Logbook {
             turn_to: String::new(),
         };
         let (Some(record), Some(number)) = (&proof.record, proof.attempt) else { return Ok(line) };
-        let (_, record) = self.record(record.as_str())?;
+        let record = self.record(record)?;
         let Some(attempt) = record.attempt(number) else { return Ok(line) };
         line.attempt = format!("{number} of {}", record.attempts.len());
         line.turn_to = attempt_id(requirement, number);

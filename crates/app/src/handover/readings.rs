@@ -6,10 +6,10 @@ use logbook::source::{Asks, Checklist, Step};
 use report::model;
 
 use super::crew::calibration;
-use crate::logbook::Logbook;
+use super::source::Source;
 use crate::words;
 
-impl Logbook {
+impl Source<'_> {
     pub(super) fn readings(
         &self,
         attempt: &AttemptDoc,

@@ -7,10 +7,10 @@ use logbook::{Verdict, judge};
 use report::model;
 
 use super::proofs::attempt_id;
-use crate::logbook::Logbook;
+use super::source::Source;
 use crate::words;
 
-impl Logbook {
+impl Source<'_> {
     pub(super) fn sheet_shown(
         &self,
         record: &RecordDoc,

@@ -1,25 +1,19 @@
 //! The view model of a hand-over report: everything that it says, as finished text.
 
-use ledger::Subject;
+use logbook::Key;
 use logbook::document::{PositionDoc, RecordDoc, SiteDoc, StatusDoc};
-use logbook::{Key, read};
 use report::model;
 
 use super::behind::Carried;
 use super::proofs::standing;
+use super::source::Source;
 use crate::error::Result;
-use crate::logbook::Logbook;
 use crate::words;
 
-impl Logbook {
-    pub(super) fn view(
-        &self,
-        dish: &PositionDoc,
-        report: &Subject,
-        carried: &Carried,
-    ) -> Result<model::Handover> {
+impl Source<'_> {
+    pub(super) fn view(&self, dish: &PositionDoc, carried: &Carried) -> Result<model::Handover> {
         let site = self.site_document()?;
-        let now = self.now()?;
+        let now = self.now.clone();
         let records = self.records_of(dish)?;
         let proofs = self.proof_lines(dish)?;
         let (stand, owed) = standing(&proofs);
@@ -32,12 +26,12 @@ impl Logbook {
         let mut view = model::Handover {
             format: model::FORMAT,
             identity: model::Identity {
-                report_id: report.to_string(),
+                report_id: self.report.clone(),
                 kind: "Hand-over report".to_owned(),
                 language: "en".to_owned(),
                 issued_at: now.to_string(),
                 issued: words::when(&now),
-                issued_by: self.issuer(),
+                issued_by: self.issuer.clone(),
             },
             site: model::Site {
                 name: site.name.clone(),
@@ -132,17 +126,7 @@ impl Logbook {
     }
 
     fn records_of(&self, dish: &PositionDoc) -> Result<Vec<RecordDoc>> {
-        dish.records
-            .iter()
-            .map(|record| self.record(record.record.as_str()).map(|(_, document)| document))
-            .collect()
-    }
-
-    fn issuer(&self) -> String {
-        match &self.acting {
-            Some(acting) => format!("{}, {}", acting.person.name, acting.role.title()),
-            None => "nobody: a copy for reading, not issued".to_owned(),
-        }
+        dish.records.iter().map(|record| self.record(&record.record)).collect()
     }
 
     /// Open items, and attempts that failed or could not be judged.
@@ -199,7 +183,7 @@ impl Logbook {
 
     /// Other chains that this installation has heard from, and when last.
     fn not_heard_from(&self, site: &SiteDoc) -> Result<Vec<model::NotHeardFrom>> {
-        let status: StatusDoc = read(&self.store.documents(), &Key::status())?.unwrap_or_default();
+        let status: StatusDoc = self.document(&Key::status())?.unwrap_or_default();
         let others = status.chains.iter().filter(|(chain, _)| **chain != self.chain);
         let mut list: Vec<model::NotHeardFrom> = others
             .map(|(chain, heard)| model::NotHeardFrom {

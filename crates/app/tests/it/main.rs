@@ -4,6 +4,7 @@
 
 mod copies;
 mod drafts;
+mod forged;
 mod people;
 mod site;
 
