@@ -27,11 +27,6 @@ pub(crate) fn write_new(path: &Path, bytes: &[u8]) -> Result<()> {
     Ok(store::durable::write(path, bytes)?)
 }
 
-/// Replaces a file that this program wrote before, durably.
-pub(crate) fn replace(path: &Path, bytes: &[u8]) -> Result<()> {
-    Ok(store::durable::write(path, bytes)?)
-}
-
 /// Makes a folder, or takes an empty one.
 pub(crate) fn empty_folder(path: &Path) -> Result<()> {
     let unusable = |cause: &dyn std::fmt::Display| {

@@ -52,6 +52,9 @@ pub struct Inspection {
     pub path: PathBuf,
     /// In one sentence.
     pub summary: String,
+    /// Whether what was looked at may be relied on as far as this check reaches: nothing is wrong,
+    /// and of a report, nothing was left uncompared and somebody signed it.
+    pub settled: bool,
     /// Everything found, what is right included.
     pub findings: Vec<Finding>,
 }
@@ -62,6 +65,10 @@ impl Inspection {
         self.findings.iter().map(|finding| finding.level).max()
     }
 }
+
+/// Findings that leave a part of a report unproven.
+const NOT_COMPARED: [&str; 3] =
+    ["report.written_by_other_version", "report.data_of_other_version", "report.other_words"];
 
 /// How to look.
 #[derive(Clone, Debug, Default)]
@@ -147,7 +154,7 @@ fn pdf(path: &Path, options: &InspectOptions) -> Result<Inspection> {
             let seen = verify_entries(evidence.as_slice(), &mut |_| {});
             findings.extend(seen.findings("entries inside the report"));
             if let Some(view) = &verified.report {
-                findings.extend(agreement(view, evidence));
+                findings.extend(agreement(view, evidence, &verified.signed));
             }
         }
         None => findings.push(Finding {
@@ -162,53 +169,65 @@ fn pdf(path: &Path, options: &InspectOptions) -> Result<Inspection> {
     let signed = verified.statements.iter().any(|statement| {
         statement.level == report::Level::Ok && statement.object.starts_with("signature ")
     });
+    let unproven = findings.iter().find(|finding| NOT_COMPARED.contains(&finding.code.as_str()));
     let summary = match errors {
+        0 if unproven.is_some() => {
+            "Part of this report could not be compared; nothing proves that part.".to_owned()
+        }
         0 if !signed => "Nobody has signed this report: anyone may have made it. Nothing else was \
                          found wrong."
+            .to_owned(),
+        0 if options.root.is_none() => "Nothing was found wrong with this report. Whose it is, \
+                                        only the site's root certificate tells: give --root."
             .to_owned(),
         0 => "Nothing was found wrong with this report.".to_owned(),
         1 => "One thing is wrong with this report. Do not rely on it.".to_owned(),
         more => format!("{more} things are wrong with this report. Do not rely on it."),
     };
-    Ok(Inspection { kind: "report", path: path.to_owned(), summary, findings })
+    let settled = errors == 0 && signed && unproven.is_none();
+    Ok(Inspection { kind: "report", path: path.to_owned(), summary, settled, findings })
 }
 
-/// Whether the report says what the entries inside it say.
-fn agreement(view: &[u8], entries: &[u8]) -> Vec<Finding> {
-    let finding = |level: Level, sentence: String, next_step: &str| Finding {
-        code: "report.agreement".to_owned(),
+/// Whether the report and its signers are what the entries inside it say.
+fn agreement(view: &[u8], entries: &[u8], signed: &[report::Signed]) -> Vec<Finding> {
+    let finding = |code: &str, level: Level, sentence: String, next_step: &str| Finding {
+        code: code.to_owned(),
         level,
         object: "what the report says".to_owned(),
         sentence,
         next_step: next_step.to_owned(),
     };
-    let compared = match crate::handover::compare(view, entries) {
+    let compared = match crate::handover::compare(view, entries, signed) {
         Ok(compared) => compared,
         Err(why) => {
             return vec![finding(
+                "report.agreement",
                 Level::Error,
                 format!("It can't be compared with the entries inside it: {why}."),
                 "Do not rely on it; ask the site for its archive of entries.",
             )];
         }
     };
-    if compared.differences.is_empty() {
-        let same = "It is exactly what the entries inside it give, worked out anew.";
-        return vec![finding(Level::Right, same.to_owned(), "")];
-    }
-    // Another version may use other words; this one must find its own again.
-    let (level, next_step) = match &compared.other_version {
-        Some(version) => (
-            Level::Warning,
-            format!("Version {version} made it: check it with that version, or compare by eye."),
-        ),
-        None => (Level::Error, "Do not rely on this report: its entries say otherwise.".to_owned()),
-    };
-    compared
-        .differences
+    let mut findings: Vec<Finding> = compared
+        .contradictions
         .into_iter()
-        .map(|text| finding(level, format!("{text}."), &next_step))
-        .collect()
+        .map(|text| {
+            let next_step = "Do not rely on this report: its entries say otherwise.";
+            finding("report.agreement", Level::Error, format!("{text}."), next_step)
+        })
+        .collect();
+    if let Some(version) = compared.other_version {
+        let next_step = format!("Version {version} made it: check it with that version too.");
+        findings.extend(compared.wordings.into_iter().map(|text| {
+            finding("report.other_words", Level::Warning, format!("{text}."), &next_step)
+        }));
+    }
+    if findings.is_empty() {
+        let same = "It is exactly what the entries inside it give, worked out anew, verdicts \
+                    included; and they know everyone who signed, in that role.";
+        findings.push(finding("report.agreement", Level::Right, same.to_owned(), ""));
+    }
+    findings
 }
 
 fn entries(path: &Path, progress: &mut Sink<'_>) -> Result<Inspection> {
@@ -219,8 +238,12 @@ fn entries(path: &Path, progress: &mut Sink<'_>) -> Result<Inspection> {
         0 => format!("All {} entries hold.", seen.entries),
         more => format!("{more} faults among {} entries.", seen.entries),
     };
-    Ok(Inspection { kind: "archive", path: path.to_owned(), summary, findings })
+    let settled = findings.iter().all(|finding| finding.level != Level::Error);
+    Ok(Inspection { kind: "archive", path: path.to_owned(), summary, settled, findings })
 }
+
+/// Faults that are listed of one archive; after so many nobody reads on.
+const MOST_FAULTS: usize = 200;
 
 /// What came of verifying a row of entries.
 struct EntriesSeen {
@@ -268,6 +291,13 @@ fn verify_entries(input: impl std::io::BufRead, progress: &mut Sink<'_>) -> Entr
     let (mut verifier, mut trust) = (ChainVerifier::new(), Trust::new());
     let mut faults = Vec::new();
     for line in archive::read_lines(input) {
+        if faults.len() + verifier.faults().len() >= MOST_FAULTS {
+            faults.push((
+                "many".to_owned(),
+                "There are more faults; reading stopped here".to_owned(),
+            ));
+            break;
+        }
         match line {
             Err(fault) => faults.push(("line".to_owned(), fault.to_string())),
             Ok(parts) => {
@@ -355,5 +385,6 @@ fn folder(
         1 => "One thing is wrong in this data folder.".to_owned(),
         more => format!("{more} things are wrong in this data folder."),
     };
-    Ok(Inspection { kind: "data folder", path: path.to_owned(), summary, findings })
+    let settled = findings.iter().all(|finding| finding.level != Level::Error);
+    Ok(Inspection { kind: "data folder", path: path.to_owned(), summary, settled, findings })
 }

@@ -70,9 +70,11 @@ impl Logbook {
             key: signing_key(&scalar)?.public(),
             certificate: BASE64.encode(issued.der),
         };
-        put_local(&mut self.store, &sealed_under(person), &sealed)?;
         let subject = self.subject_of(&document.enrolled.entry)?;
-        self.append(&subject, Content::of(&certified)?, &[])
+        // Certified first: if this is cut short, the old key and PIN go on working.
+        let entry = self.append(&subject, Content::of(&certified)?, &[])?;
+        put_local(&mut self.store, &sealed_under(person), &sealed)?;
+        Ok(entry)
     }
 
     /// Makes a person the one who acts.
@@ -94,13 +96,23 @@ impl Logbook {
                 "Let someone who admits people here give them one.",
             ));
         };
+        self.keys()?;
         self.wait_over(person, &document.name)?;
-        let Some(opened) = vault::open_with_pin(&sealed, pin, &self.keys()?.machine, person)?
-        else {
-            return Err(self.wrong_pin(person, &document.name)?);
+        // Counted before the PIN is tried: a program that is killed in between has used the try.
+        let counted = self.count_try(person)?;
+        let machine = &self.keys()?.machine;
+        let Some(opened) = vault::open_with_pin(&sealed, pin, machine, person)? else {
+            return Err(wrong_pin(&counted, &document.name));
         };
         put_local(&mut self.store, &tries_of(person), &Tries::default())?;
         let key = signing_key(&*key_bytes(&opened)?)?;
+        if !document.certified.iter().any(|certified| certified.key == key.public()) {
+            return Err(AppError::new(
+                "people.not_certified",
+                format!("The key that this PIN opens was never certified for {}.", document.name),
+                "Let someone who admits people here give them a PIN once more.",
+            ));
+        }
         self.acting = Some(Acting { person: document, role, key });
         Ok(())
     }
@@ -124,23 +136,14 @@ impl Logbook {
         ))
     }
 
-    fn wrong_pin(&mut self, person: &str, name: &str) -> Result<AppError> {
+    fn count_try(&mut self, person: &str) -> Result<Tries> {
         let mut tries: Tries = get_local(&self.store, &tries_of(person))?.unwrap_or_default();
         let now = self.clock.read();
         tries.wrong += 1;
         tries.at_seconds = now.elapsed.as_secs();
         tries.boot = now.boot;
         put_local(&mut self.store, &tries_of(person), &tries)?;
-        let left = FREE_TRIES.saturating_sub(tries.wrong);
-        Ok(AppError::new(
-            "people.wrong_pin",
-            format!("This is not the PIN of {name}. Nothing was entered."),
-            match left {
-                0 => "From now on every wrong PIN makes the next try wait longer.".to_owned(),
-                1 => "One more wrong try, then the next one must wait.".to_owned(),
-                more => format!("Try again; {more} more wrong tries, then the next one must wait."),
-            },
-        ))
+        Ok(tries)
     }
 
     /// This installation's own certificate, from the founding entry.
@@ -174,7 +177,19 @@ impl Logbook {
     }
 }
 
-fn sealed_under(person: &str) -> String {
+fn wrong_pin(tries: &Tries, name: &str) -> AppError {
+    AppError::new(
+        "people.wrong_pin",
+        format!("This is not the PIN of {name}. Nothing was entered."),
+        match FREE_TRIES.saturating_sub(tries.wrong) {
+            0 => "From now on every wrong PIN makes the next try wait longer.".to_owned(),
+            1 => "One more wrong try, then the next one must wait.".to_owned(),
+            more => format!("Try again; {more} more wrong tries, then the next one must wait."),
+        },
+    )
+}
+
+pub(crate) fn sealed_under(person: &str) -> String {
     format!("key/person/{person}")
 }
 

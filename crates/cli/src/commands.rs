@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use app::error::{AppError, Result};
-use app::inspect::{InspectOptions, Level};
+use app::inspect::InspectOptions;
 use app::progress::Progress;
 
 use crate::arguments::{
@@ -66,7 +66,7 @@ pub(crate) fn check(options: &CheckOptions) -> Result<ExitCode> {
     } else {
         print::inspection(&inspection);
     }
-    Ok(verdict(inspection.worst() == Some(Level::Error)))
+    Ok(verdict(!inspection.settled))
 }
 
 /// Writes the handover report of one dish.

@@ -52,12 +52,12 @@ macro_rules! pressures {
         const $name: &[Unit] = pressures!(@table $dimension $mark [$($spelling),*]
             "Pa" "Pa" [] "1" / "1" SI;
             "bar" "bar" ["Bar", "BAR"] "100000" / "1" SP811;
-            "mbar" "mbar" [] "100" / "1" SP811;
-            "hPa" "hPa" [] "100" / "1" SI;
+            "mbar" "mbar" ["mb"] "100" / "1" SP811;
+            "hPa" "hPa" ["hpa"] "100" / "1" SI;
             "kPa" "kPa" ["KPa", "kpa"] "1000" / "1" SI;
             "MPa" "MPa" [] "1000000" / "1" SI;
             "psi" "psi" ["PSI", "Psi", "lbf/in²"] POUND_FORCE / SQUARE_INCH SP811;
-            "kgf/cm²" "kgf/cm²" ["kp/cm²", "at"] "98066.5" / "1" SP811;
+            "kgf/cm²" "kgf/cm²" ["kp/cm²", "kg/cm²", "kg/cm2", "kgf/cm2", "at"] "98066.5" / "1" SP811;
             "atm" "atm" [] "101325" / "1" SP811;
             "torr" "torr" ["Torr"] "101325" / "760" SP811;
             "mmHg" "mmHg" [] "133.322387415" / "1" SP811;

@@ -24,4 +24,4 @@ pub use pages::page_count;
 pub use pdf::LAYOUT;
 pub use render::render;
 pub use sign::{Signer, SigningAct, sign};
-pub use verify::{Level, Statement, Verification, VerifyOptions, verify};
+pub use verify::{Level, Signed, Statement, Verification, VerifyOptions, verify};

@@ -39,7 +39,20 @@ impl Logbook {
     }
 
     pub(super) fn pin_for(&mut self, person: &str, pin: &str) -> Result<Response> {
-        self.may_administer()?;
+        let has_one = self.store.local(&crate::people::sealed_under(person))?.is_some();
+        if has_one && self.acting()?.person.person != person {
+            return Err(AppError::new(
+                "people.has_pin",
+                format!(
+                    "{} has a PIN here, which nobody else may replace.",
+                    self.person(person)?.name
+                ),
+                "Let that person act with the old PIN, then give the new one.",
+            ));
+        }
+        if !has_one {
+            self.may_administer()?;
+        }
         let entry = self.give_pin(person, pin)?;
         let subject = self.subject_of(&entry)?;
         Ok(entered(&entry, &subject))

@@ -7,7 +7,7 @@ use logbook::events::{
     AttemptFinished, Decision, FindingClosed, FindingRaised, RecordReviewed, StepWitnessed,
     TranscriptionConfirmed, VerdictReached, Witnessing,
 };
-use logbook::rules::Act;
+use logbook::rules::{self, Act};
 use logbook::source::Criteria;
 
 use crate::acts::entered;
@@ -78,6 +78,18 @@ impl Logbook {
                 "Let its performer finish and sign it first.",
             ));
         }
+        rules::may_write(self.role()?)?;
+        if let Some(verdict) = attempt.verdict() {
+            return Err(AppError::new(
+                "record.judged",
+                format!(
+                    "Attempt {} is judged, and nothing that bears on it was entered since: {}.",
+                    attempt.number,
+                    verdict.verdict.words()
+                ),
+                "Review it, or correct what is wrong in it; a correction is judged anew.",
+            ));
+        }
         let checklist = self.checklist_of(&document)?;
         let criteria = self.criteria_of(&document)?;
         let judged = logbook::judge(&document, attempt.number, &checklist, &criteria)?;
@@ -126,6 +138,7 @@ impl Logbook {
     }
 
     pub(super) fn raise_finding(&mut self, asked: RaiseFinding) -> Result<Response> {
+        rules::may_write(self.role()?)?;
         let dish = self.position(&asked.position)?;
         let raised = FindingRaised {
             position: dish.position,

@@ -160,16 +160,21 @@ fn hand_over(
     path: &Path,
     progress: &mut Sink<'_>,
 ) -> Result<()> {
-    progress(Progress::step("Writing the hand-over report"));
+    progress(Progress::step("Writing the handover report"));
     clock.move_to(plan.issued_at.at());
     site.act_as(logbook, &plan.issued_by, plan.issued_role)?;
-    let written = logbook.write_report(&plan.position, path)?;
+    let named = |turn: &str| path.with_file_name(format!("{}-{turn}.pdf", plan.position));
+    let mut latest = named("issued");
+    let written = logbook.write_report(&plan.position, &latest)?;
     let mut turn = written.report;
-    for signature in &plan.signatures {
+    for (index, signature) in plan.signatures.iter().enumerate() {
+        let last = index + 1 == plan.signatures.len();
+        let next = if last { path.to_owned() } else { named(&format!("signed-{}", index + 1)) };
         progress(Progress::step(format!("{} signs as {}", signature.by, signature.field)));
         clock.move_to(signature.at.at());
         site.act_as(logbook, &signature.by, signature.role)?;
-        turn = logbook.sign_report(&turn, &signature.field, path)?;
+        turn = logbook.sign_report(&turn, &signature.field, &latest, &next)?;
+        latest = next;
     }
     Ok(())
 }

@@ -1,30 +1,54 @@
 //! Whether a report says what its own entries say: the entries inside it are folded, the view is
 //! built again from them, and both are compared value by value.
 
-use ledger::{Entry, SiteId, archive};
+use acceptance::Sheet;
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD as BASE64;
+use ledger::{Entry, SiteId, Subject, archive};
+use logbook::document::PersonDoc;
 use logbook::{MemoryShelf, Moment, project};
-use report::Handover;
+use report::{Handover, Signed};
 use serde_json::Value;
 
 use super::behind::Carried;
 use super::source::Source;
+use crate::error::AppError;
 
 /// Differences that are listed at the most; one is enough to distrust the rest.
 const MOST: usize = 12;
 
+/// What nobody may word differently: whose it is, what was decided, and what was read.
+const MUST_AGREE: [&str; 9] = [
+    "site",
+    "dish",
+    "headline",
+    "verdict",
+    "criteria",
+    "proofs",
+    "attempts",
+    "corrections",
+    "evidence",
+];
+
 /// What came of comparing.
 pub(crate) struct Comparison {
-    /// Places where the report differs from its entries, as path, entry's value, report's value.
-    pub(crate) differences: Vec<String>,
-    /// The version of this program that made the report, where it is another one than this.
+    /// Places where the report contradicts its entries.
+    pub(crate) contradictions: Vec<String>,
+    /// Places where it only uses other words, because another version made it.
+    pub(crate) wordings: Vec<String>,
+    /// The version that made the report, where it says that it is another one than this.
     pub(crate) other_version: Option<String>,
 }
 
-/// Compares the view inside a report with what its entries give.
+/// Compares the view inside a report, and those who signed it, with what its entries give.
 ///
 /// # Errors
-/// A sentence that says why the two can't be compared.
-pub(crate) fn compare(view: &[u8], entries: &[u8]) -> Result<Comparison, String> {
+/// A sentence that says why they can't be compared.
+pub(crate) fn compare(
+    view: &[u8],
+    entries: &[u8],
+    signed: &[Signed],
+) -> Result<Comparison, String> {
     let stated = Handover::from_json(view).map_err(|cause| format!("report.json: {cause}"))?;
     let (shelf, site, carried) = fold(entries)?;
     let now = Moment::parse(&stated.identity.issued_at).map_err(|cause| cause.to_string())?;
@@ -45,7 +69,91 @@ pub(crate) fn compare(view: &[u8], entries: &[u8]) -> Result<Comparison, String>
     differ("", &value(&given)?, &value(&stated)?, &mut differences);
     let made_by = stated.components.first().map(|part| part.version.clone()).unwrap_or_default();
     let other_version = (made_by != env!("CARGO_PKG_VERSION")).then_some(made_by);
-    Ok(Comparison { differences, other_version })
+    let (wordings, mut contradictions): (Vec<String>, Vec<String>) =
+        differences.into_iter().partition(|path| {
+            let part = path.split(['.', '[', ':']).next().unwrap_or_default();
+            other_version.is_some() && !MUST_AGREE.contains(&part)
+        });
+    for record in &dish.records {
+        contradictions.extend(judged_again(&source, &record.record)?);
+    }
+    for signer in signed {
+        contradictions.extend(known_signer(&source, signer)?);
+    }
+    Ok(Comparison { contradictions, wordings, other_version })
+}
+
+/// The verdicts that count, worked out anew from the readings.
+fn judged_again(source: &Source<'_>, record: &Subject) -> Result<Vec<String>, String> {
+    let said = |cause: AppError| cause.sentence;
+    let record = source.record(record).map_err(said)?;
+    let checklist = source.checklist_of(&record).map_err(said)?;
+    let criteria = source.criteria_of(&record).map_err(said)?;
+    let mut wrong = Vec::new();
+    for attempt in &record.attempts {
+        let Some(verdict) = attempt.verdict() else { continue };
+        let judged = logbook::judge(&record, attempt.number, &checklist, &criteria)
+            .map_err(|refusal| refusal.sentence)?;
+        let version = |sheet: Option<&Sheet>| sheet.map(|sheet| sheet.version);
+        let same_version = version(judged.sheet.as_ref()) == version(verdict.sheet.as_ref());
+        if judged.verdict != verdict.verdict || (same_version && judged.sheet != verdict.sheet) {
+            wrong.push(format!(
+                "attempt {}: the readings give \"{}\" ({}), the verdict's entry says \"{}\" ({})",
+                attempt.number,
+                judged.verdict.words(),
+                judged.reason.trim_end_matches('.'),
+                verdict.verdict.words(),
+                verdict.reason.trim_end_matches('.')
+            ));
+        }
+    }
+    Ok(wrong)
+}
+
+/// Whether the entries know the signer: the certificate, the name, and the role on that day.
+fn known_signer(source: &Source<'_>, signer: &Signed) -> Result<Vec<String>, String> {
+    let certificate = BASE64.encode(&signer.certificate);
+    let place = format!("signature {}", signer.field);
+    let mut wrong = Vec::new();
+    if signer.root != source.site.to_string() {
+        wrong.push(format!(
+            "{place}: its certificates lead to another authority than that of the entries"
+        ));
+    }
+    let mut person = None;
+    for key in source.shelf.keys("person/").map_err(|cause| cause.to_string())? {
+        let known: Option<PersonDoc> = source.document(&key).map_err(|cause| cause.sentence)?;
+        person = person.or(known.filter(|person| {
+            person.certified.iter().any(|certified| certified.certificate == certificate)
+        }));
+    }
+    let Some(person) = person else {
+        wrong.push(format!("{place}: its certificate is not among those that the entries name"));
+        return Ok(wrong);
+    };
+    if person.name != signer.name {
+        wrong.push(format!(
+            "{place}: it shows the name {}, the entries know that person as {}",
+            signer.name, person.name
+        ));
+    }
+    let day = signer.at.and_then(|at| chrono::DateTime::from_timestamp(at, 0));
+    // The day where the dish stands may be the one before or after the day in Greenwich.
+    let days = day.map(|day| {
+        let day = day.date_naive();
+        [day.pred_opt().unwrap_or(day), day, day.succ_opt().unwrap_or(day)]
+    });
+    let held = person.roles.iter().any(|held| {
+        held.role.title() == signer.role
+            && days.is_some_and(|days| days.iter().any(|day| person.holds(held.role, *day)))
+    });
+    if !held {
+        wrong.push(format!(
+            "{place}: {} signed as {}, a role that the entries do not give on that day",
+            signer.name, signer.role
+        ));
+    }
+    Ok(wrong)
 }
 
 /// Folds the entries that a report carries. Their hashes and signatures are verified elsewhere.
@@ -88,5 +196,40 @@ fn differ(path: &str, given: &Value, stated: &Value, out: &mut Vec<String>) {
             stated.len()
         )),
         _ => out.push(format!("{path}: the entries give {given}, the report shows {stated}")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use report::{VerifyOptions, verify};
+
+    use super::*;
+    use crate::demo::{Story, play_story};
+    use crate::vault::Cost;
+
+    #[test]
+    fn the_entries_know_who_may_have_signed_and_what_the_readings_give() {
+        let folder = tempfile::TempDir::new().unwrap();
+        let out = folder.path().join("out");
+        let cost = store::KdfCost::TRIVIAL;
+        let played = play_story(&Story::shipped(), &out, Cost::TRIVIAL, cost, &mut |_| {}).unwrap();
+        let pdf = std::fs::read(&played.report).unwrap();
+        let verified = verify(&pdf, &VerifyOptions::default());
+        let (view, entries) = (verified.report.unwrap(), verified.entries.unwrap());
+        let wrong = |change: &dyn Fn(&mut Signed)| {
+            let mut signed = verified.signed.clone();
+            change(&mut signed[0]);
+            compare(&view, &entries, &signed).unwrap().contradictions
+        };
+        assert_eq!(verified.signed.len(), 2);
+        assert_eq!(wrong(&|_| {}), Vec::<String>::new());
+        let one = |found: Vec<String>, part: &str| {
+            assert!(found.len() == 1 && found[0].contains(part), "{part}: {found:?}");
+        };
+        one(wrong(&|s| s.role = "supervisor".to_owned()), "a role that the entries do not give");
+        one(wrong(&|s| s.certificate = vec![1]), "not among those that the entries name");
+        one(wrong(&|s| s.name = "Teodoro Manquel".to_owned()), "the entries know that person as");
+        one(wrong(&|s| s.root = "00".repeat(32)), "another authority");
+        one(wrong(&|s| s.at = Some(0)), "a role that the entries do not give");
     }
 }

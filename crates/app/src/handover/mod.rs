@@ -1,4 +1,4 @@
-//! The hand-over report of one dish: from documents to a view model, to PDF bytes, to entries
+//! The handover report of one dish: from documents to a view model, to PDF bytes, to entries
 //! that say which file was issued and which file each signature extends.
 
 mod agree;
@@ -60,7 +60,7 @@ impl Signer for Pen<'_> {
 }
 
 impl Logbook {
-    /// Writes the hand-over report of a dish into a new file. Where a person acts, the issue is
+    /// Writes the handover report of a dish into a new file. Where a person acts, the issue is
     /// entered, and the report can be signed.
     ///
     /// # Errors
@@ -97,22 +97,29 @@ impl Logbook {
         })
     }
 
-    /// Signs a place of an issued report by an appended update; the acting person signs.
+    /// Signs a place of an issued report by an appended update; the acting person signs. `from`
+    /// stays as it is, so that a signature cut short in the middle is made again from it.
     ///
     /// The signed file is on the medium before the entry that names it.
     ///
     /// # Errors
     /// Nobody acts, it isn't this place's turn, or the file isn't the one that the last entry
     /// names; the file is unchanged then.
-    pub fn sign_report(&mut self, report: &str, field: &str, path: &Path) -> Result<String> {
+    pub fn sign_report(
+        &mut self,
+        report: &str,
+        field: &str,
+        from: &Path,
+        to: &Path,
+    ) -> Result<String> {
         let subject = Self::subject(report)?;
         let document = self.report_document(&subject)?;
-        let bytes = files::read(path)?;
+        let bytes = files::read(from)?;
         let extends = Digest::of(&bytes);
         if extends != document.latest_file() {
             return Err(AppError::new(
                 "report.other_file",
-                format!("{} is not the file that was signed last.", path.display()),
+                format!("{} is not the file that was signed last.", from.display()),
                 "Take the latest file of this report, and check it with `dishwright check`.",
             ));
         }
@@ -138,7 +145,7 @@ impl Logbook {
         let entry =
             ReportSigned { field: field.to_owned(), extends, file: Digest::of(&signed), role };
         self.may(&Act::SignReport(&subject, &entry))?;
-        files::replace(path, &signed)?;
+        files::write_new(to, &signed)?;
         self.enter(&subject, &entry, &[])?;
         Ok(report.to_owned())
     }

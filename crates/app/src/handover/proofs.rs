@@ -107,9 +107,12 @@ fn judged_result(attempt: &AttemptDoc) -> Option<String> {
     let sheet = attempt.verdict()?.sheet.as_ref()?;
     let all = sheet.combined.as_ref()?;
     let result = sheet.result(&all.of)?;
+    // Which gas is part of the result: the same readings mean another loss with another gas.
+    let gas = sheet.inputs.iter().find(|input| input.field == "gas");
+    let gas = gas.map(|input| format!("{}: ", input.typed)).unwrap_or_default();
     Some(format!(
-        "{}: {} {} ± {} {}",
-        result.meaning, result.value, result.unit, all.expanded, all.unit
+        "{gas}{} {} {} ± {} {} (k = {})",
+        result.meaning, result.value, result.unit, all.expanded, all.unit, all.coverage_factor
     ))
 }
 

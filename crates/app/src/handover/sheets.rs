@@ -144,6 +144,10 @@ fn limits(verdict: &VerdictDoc) -> Vec<String> {
 fn formulas(sheet: &Sheet) -> Vec<String> {
     let mut formulas: Vec<String> = Vec::new();
     for line in sheet.working.iter().filter(|line| line.formula.contains('=')) {
+        // Coefficients stand in the table alone.
+        if line.formula.starts_with("with ") {
+            continue;
+        }
         if !formulas.contains(&line.formula) {
             formulas.push(line.formula.clone());
         }

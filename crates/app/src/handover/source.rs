@@ -5,7 +5,7 @@
 
 use ledger::{ChainId, SiteId, Subject};
 use logbook::document::{AdoptedDoc, PersonDoc, PositionDoc, RecordDoc, SiteDoc};
-use logbook::source::Checklist;
+use logbook::source::{Checklist, Criteria};
 use logbook::{Key, Moment, Shelf, read};
 use serde::de::DeserializeOwned;
 
@@ -47,6 +47,11 @@ impl Source<'_> {
 
     pub(super) fn person(&self, id: &str) -> Result<PersonDoc> {
         self.needed(&Key::person(id))
+    }
+
+    pub(super) fn criteria_of(&self, record: &RecordDoc) -> Result<Criteria> {
+        let key = Key::criteria(&record.criteria.id, &record.criteria.revision);
+        Ok(self.needed::<AdoptedDoc<Criteria>>(&key)?.read)
     }
 
     pub(super) fn checklist_of(&self, record: &RecordDoc) -> Result<Checklist> {

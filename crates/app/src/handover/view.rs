@@ -1,4 +1,4 @@
-//! The view model of a hand-over report: everything that it says, as finished text.
+//! The view model of a handover report: everything that it says, as finished text.
 
 use logbook::Key;
 use logbook::document::{PositionDoc, RecordDoc, SiteDoc, StatusDoc};
@@ -27,7 +27,7 @@ impl Source<'_> {
             format: model::FORMAT,
             identity: model::Identity {
                 report_id: self.report.clone(),
-                kind: "Hand-over report".to_owned(),
+                kind: "Handover report".to_owned(),
                 language: "en".to_owned(),
                 issued_at: now.to_string(),
                 issued: words::when(&now),
@@ -165,15 +165,12 @@ impl Source<'_> {
                 }
                 list.push(model::Exception {
                     subject: record.requirement.clone(),
-                    text: format!(
-                        "Attempt {} {}: {}",
-                        attempt.number,
-                        match verdict.verdict {
-                            logbook::Verdict::Fail => "failed",
-                            _ => "was not judged",
-                        },
-                        verdict.reason
-                    ),
+                    text: match verdict.verdict {
+                        logbook::Verdict::Fail => {
+                            format!("Attempt {} failed. {}", attempt.number, verdict.reason)
+                        }
+                        _ => format!("Attempt {}. {}", attempt.number, verdict.reason),
+                    },
                     reference: words::entry(installation, &verdict.stamp),
                 });
             }

@@ -261,6 +261,9 @@ impl Fold<'_> {
         if !role.is_named(bond.role()) {
             return misplaced("the role that was signed differs from the role in its content");
         }
+        if !person.holds(role, self.stamp.claimed.day()) {
+            return misplaced(format!("the person did not hold the role of {}", role.title()));
+        }
         Ok(person)
     }
 

@@ -3,7 +3,7 @@
 use ledger::EntryId;
 use quantity::{Bound, Decimal, Dimension, Field};
 
-use super::inputs::{Run, duration_text};
+use super::inputs::Run;
 use super::{Case, LimitChecked, Verdict, limit_text, shares};
 use crate::events::Answer;
 use crate::source::{Asks, Compared, DecisionRule, Limit};
@@ -93,7 +93,25 @@ fn of_calculation(run: &Run) -> Found {
         acceptance::Verdict::Fail => Verdict::Fail,
         acceptance::Verdict::NotJudged | acceptance::Verdict::Computed => Verdict::NotJudged,
     };
-    Found { words: "see the calculation sheet".into(), verdict, reason: sheet.reason.clone() }
+    let words =
+        sheet.combined.as_ref().and_then(|all| Some((sheet.result(&all.of)?, all))).map_or_else(
+            || "no result".to_owned(),
+            |(result, all)| {
+                format!("{} {} (U = {} {})", result.value, result.unit, all.expanded, all.unit)
+            },
+        );
+    Found { words, verdict, reason: sheet.reason.clone() }
+}
+
+/// A span for people: "11 min", "12 h 00 min", with seconds where there are any.
+fn span(seconds: u64) -> String {
+    let (hours, minutes, left) = (seconds / 3600, seconds / 60 % 60, seconds % 60);
+    match (hours, left) {
+        (0, 0) => format!("{minutes} min"),
+        (0, _) => format!("{minutes} min {left:02} s"),
+        (_, 0) => format!("{hours} h {minutes:02} min"),
+        _ => format!("{hours} h {minutes:02} min {left:02} s"),
+    }
 }
 
 fn number_of<'c>(case: &Case<'c>, step: &str) -> &'c str {
@@ -114,19 +132,15 @@ fn of_hold(case: &Case<'_>, step: &str, limit: &Limit) -> Found {
     let Ok(least) = quantity::parse(&limit.value, &Field::of(Dimension::Duration)) else {
         return Found::not_judged(format!("The limit “{}” is no span of time.", limit.value));
     };
-    let words = format!("{} {}", duration_text(seconds), elapsed.means());
+    let words = format!("{} {}", span(seconds), elapsed.means());
     if Decimal::from(seconds) >= least.base() {
-        Found::judged(
-            words,
-            true,
-            format!("The hold of step {number} lasted {}.", duration_text(seconds)),
-        )
+        Found::judged(words, true, format!("The hold of step {number} lasted {}.", span(seconds)))
     } else {
         // A hold that is too short shows nothing either way.
         Found {
             reason: format!(
                 "The hold of step {number} lasted {}, shorter than {}.",
-                duration_text(seconds),
+                span(seconds),
                 limit.value
             ),
             words,

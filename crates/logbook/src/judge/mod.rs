@@ -15,7 +15,7 @@ use crate::events::Answer;
 use crate::proof::withheld_because;
 use crate::refusal::Refusal;
 use crate::source::{
-    Asks, Checklist, Criteria, DecisionRule, Limit, SourceStatus, Step, limits_lacking,
+    Asks, Checklist, Criteria, DecisionRule, InputFrom, Limit, SourceStatus, Step, limits_lacking,
 };
 
 /// What came out.
@@ -164,12 +164,16 @@ fn doubt(case: &Case<'_>, limits: &mut [LimitChecked]) {
     let missing = case.missing();
     let unconfirmed = case.unconfirmed();
     let uncalibrated = case.uncalibrated();
+    let other_instrument = case.other_instrument_at_the_end();
+    let no_inert_proof = case.no_inert_proof();
     for checked in limits.iter_mut().filter(|checked| checked.verdict == Verdict::Pass) {
         let safety = case.criteria.limit(&checked.limit).is_some_and(|limit| limit.safety);
         let why = withheld
             .clone()
             .or_else(|| missing.clone())
             .or_else(|| unconfirmed.clone())
+            .or_else(|| other_instrument.clone().filter(|_| safety))
+            .or_else(|| no_inert_proof.clone().filter(|_| safety))
             .or_else(|| uncalibrated.clone().filter(|_| safety));
         if let Some(why) = why {
             checked.verdict = Verdict::NotJudged;
@@ -227,6 +231,42 @@ impl<'c> Case<'c> {
                     step.number
                 )
             })
+        })
+    }
+
+    /// The answer that feeds an input of the calculation.
+    fn input(&self, path: &str) -> Option<&'c Given> {
+        let (_, calculated) = self.checklist.calculation()?;
+        match calculated.inputs.get(path)? {
+            InputFrom::Answer(step) => self.answer(step),
+            _ => None,
+        }
+    }
+
+    /// What start and end of a hold are read with must be one instrument: its scale error is
+    /// then common to both readings, and that is how the calculation takes it.
+    fn other_instrument_at_the_end(&self) -> Option<String> {
+        ["gauge_pressure", "temperature", "barometer"].iter().find_map(|what| {
+            let used = |end: &str| {
+                let given = self.input(&format!("{end}.{what}"))?;
+                given.instrument.as_ref().map(|used| used.instrument.as_str())
+            };
+            let (start, end) = (used("start")?, used("end")?);
+            (start != end).then(|| {
+                format!("Start and end were read with different instruments, {start} and {end}.")
+            })
+        })
+    }
+
+    /// Hydrogen comes after an inert gas. This version can't look for that proof, so a result
+    /// with hydrogen waits for people who can.
+    fn no_inert_proof(&self) -> Option<String> {
+        let given = self.input("gas")?;
+        let hydrogen = matches!(&given.answer, Answer::Chosen { option } if option == "hydrogen");
+        hydrogen.then(|| {
+            "With hydrogen: this version can't show that the circuit passed with an inert gas \
+             before, on the same serials."
+                .to_owned()
         })
     }
 

@@ -8,7 +8,7 @@ mod closing;
 mod office;
 mod opening;
 
-pub use office::may_administer;
+pub use office::{may_administer, may_write};
 
 use ledger::Subject;
 

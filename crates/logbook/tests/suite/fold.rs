@@ -150,7 +150,7 @@ fn the_fold_itself_refuses_reviews_that_bind_nobody_or_the_wrong_one() {
     let (mut site, verdict) = judged();
     let review = site.review(1, verdict, Decision::Accept, None);
     site.sign(NOW, GAS, &record(), &review, (13, Role::Supervisor));
-    assert!(named(&site).contains("took part"), "{}", named(&site));
+    assert!(named(&site).contains("role of supervisor"), "{}", named(&site));
 
     // Signed in another role than its content says.
     let (mut site, verdict) = judged();

@@ -1,4 +1,4 @@
-//! The view model: everything that a hand-over report says, as finished text.
+//! The view model: everything that a handover report says, as finished text.
 //!
 //! The caller decides what is said. Nothing here is computed into a verdict: states, results,
 //! limits and sentences arrive ready, and numbers that a figure needs arrive as decimal strings.
@@ -25,7 +25,7 @@ use serde::{Deserialize, Serialize};
 /// The format number that this version writes and reads.
 pub const FORMAT: u32 = 1;
 
-/// A complete hand-over report, ready to be laid out.
+/// A complete handover report, ready to be laid out.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Handover {
@@ -83,7 +83,7 @@ pub struct Handover {
 pub struct Identity {
     /// Opaque id of this report, printed and repeated in the metadata.
     pub report_id: String,
-    /// What stands at the top right, such as "Hand-over report".
+    /// What stands at the top right, such as "Handover report".
     pub kind: String,
     /// Language tag of the text, such as `en`.
     pub language: String,

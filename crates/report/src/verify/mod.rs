@@ -72,9 +72,31 @@ pub struct VerifyOptions {
     pub expected_root: Option<String>,
 }
 
+/// Who signed a place, as the signature itself says.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Signed {
+    /// Name of the place.
+    pub field: String,
+    /// The name that the signature shows.
+    pub name: String,
+    /// The role that it shows.
+    pub role: String,
+    /// The time that it claims, in seconds since 1970; none when it can't be read.
+    pub at: Option<i64>,
+    /// The signer's certificate, DER.
+    #[serde(skip)]
+    pub certificate: Vec<u8>,
+    /// SHA-256 of the public key of the root that the certificates lead to, hex; empty when there
+    /// is none.
+    pub root: String,
+}
+
 /// The outcome.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Verification {
+    /// Who signed which place, in the order of signing. Whether the signatures hold, the
+    /// statements say.
+    pub signed: Vec<Signed>,
     /// Everything that was checked, in order.
     pub statements: Vec<Statement>,
     /// The embedded entries, for the caller to verify further; none when they cannot be had.
@@ -100,14 +122,14 @@ pub fn verify(pdf: &[u8], options: &VerifyOptions) -> Verification {
     catch_unwind(AssertUnwindSafe(|| examine(pdf, options))).unwrap_or_else(|_| {
         let sentence = "The file is damaged in a way that stopped the check.".to_owned();
         let statements = vec![Statement::error("unreadable", "file", sentence)];
-        Verification { statements, entries: None, report: None }
+        Verification { signed: Vec::new(), statements, entries: None, report: None }
     })
 }
 
 fn examine(pdf: &[u8], options: &VerifyOptions) -> Verification {
     let mut statements = Vec::new();
     let revisions = file::revisions(pdf, &mut statements);
-    let mut outcome = Verification { statements, entries: None, report: None };
+    let mut outcome = Verification { signed: Vec::new(), statements, entries: None, report: None };
     let (Some(first), Some(last)) = (revisions.first(), revisions.last()) else {
         if outcome.statements.is_empty() {
             let sentence = "This is not a PDF file, or its end is missing.".to_owned();
@@ -118,6 +140,7 @@ fn examine(pdf: &[u8], options: &VerifyOptions) -> Verification {
     let statements = &mut outcome.statements;
     let signatures = signature::collect(pdf, &revisions, statements);
     signature::examine(pdf, &signatures, options, statements);
+    outcome.signed = signatures.iter().filter_map(signature::Signature::signed).collect();
     compare::updates(&revisions, &signatures, statements);
     signature::unsigned(last, statements);
     let embedded = data::examine(first, last, &pdf[..first.end.min(pdf.len())], statements);

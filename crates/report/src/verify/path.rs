@@ -9,6 +9,11 @@ pub(crate) struct Path {
 }
 
 impl Path {
+    /// SHA-256 of the root's public key, hex.
+    pub(crate) fn root_fingerprint(&self) -> Option<String> {
+        self.root().map(Cert::key_fingerprint)
+    }
+
     pub(crate) fn root(&self) -> Option<&Cert> {
         self.certs.last().filter(|c| c.signed_by(c))
     }

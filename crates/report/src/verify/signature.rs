@@ -10,7 +10,7 @@ use sha2::{Digest, Sha256};
 
 use super::file::{Field, Revision, form_fields, text_of};
 use super::path::{self, Path};
-use super::{FETCH, Level, Statement, VerifyOptions};
+use super::{FETCH, Level, Signed, Statement, VerifyOptions};
 use crate::pki::{Cert, ECDSA_SHA256, SHA256};
 use crate::sign::{CONTENT_TYPE, MESSAGE_DIGEST, SIGNING_CERTIFICATE};
 
@@ -36,6 +36,18 @@ struct Container {
 impl Signature {
     fn object(&self) -> String {
         format!("signature {}", self.field)
+    }
+    /// Who signed, for the caller to compare with what the entries know.
+    pub(crate) fn signed(&self) -> Option<Signed> {
+        let container = self.container.as_ref()?;
+        Some(Signed {
+            field: self.field.clone(),
+            name: self.name.clone(),
+            role: self.role.clone(),
+            at: self.at,
+            certificate: container.own.der.clone(),
+            root: container.path.root_fingerprint().unwrap_or_default(),
+        })
     }
     /// Who signed, for sentences about what came after.
     pub(crate) fn who(&self) -> String {
