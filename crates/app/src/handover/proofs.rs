@@ -51,6 +51,9 @@ impl Source<'_> {
             people: String::new(),
             turn_to: String::new(),
         };
+        if proof.record.is_none() && proof.state == ProofState::Owed {
+            line.result = "nothing recorded".to_owned();
+        }
         let (Some(record), Some(number)) = (&proof.record, proof.attempt) else { return Ok(line) };
         let record = self.record(record)?;
         let Some(attempt) = record.attempt(number) else { return Ok(line) };

@@ -36,7 +36,7 @@ impl Source<'_> {
             reason: sheet.reason.clone(),
             inputs: self.inputs(record, attempt, checklist, sheet, installation),
             formula: formulas(sheet),
-            working: sheet.working.iter().map(line).collect(),
+            working: working(sheet),
             doubt: sheet.doubt.iter().map(doubt).collect(),
             doubt_total: sheet
                 .combined
@@ -153,6 +153,20 @@ fn formulas(sheet: &Sheet) -> Vec<String> {
         }
     }
     formulas
+}
+
+/// The working; a source that several lines in a row share is printed with the first of them.
+fn working(sheet: &Sheet) -> Vec<model::WorkingLine> {
+    let mut lines: Vec<model::WorkingLine> = sheet.working.iter().map(line).collect();
+    let mut last = String::new();
+    for line in lines.iter_mut().filter(|line| !line.source.is_empty()) {
+        if line.source == last {
+            line.source.clear();
+        } else {
+            last.clone_from(&line.source);
+        }
+    }
+    lines
 }
 
 fn line(line: &acceptance::Line) -> model::WorkingLine {
