@@ -107,10 +107,14 @@ fn append(criterion: &mut Criterion) {
         );
     });
     let raw = raw(&root.path().join("raw.db"));
-    let mut many = entries(&chain, None, 20_000).into_iter();
+    let last: RefCell<Option<Entry>> = RefCell::default();
     group.bench_function("raw insert of the same bytes", |bencher| {
         bencher.iter_batched(
-            || many.next().unwrap(),
+            || {
+                let next = entries(&chain, last.borrow().as_ref(), 1).remove(0);
+                *last.borrow_mut() = Some(next.clone());
+                next
+            },
             |entry| insert(&raw, &entry),
             criterion::BatchSize::PerIteration,
         );
