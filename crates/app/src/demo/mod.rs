@@ -163,7 +163,10 @@ fn hand_over(
     progress(Progress::step("Writing the handover report"));
     clock.move_to(plan.issued_at.at());
     site.act_as(logbook, &plan.issued_by, plan.issued_role)?;
-    let named = |turn: &str| path.with_file_name(format!("{}-{turn}.pdf", plan.position));
+    // Each turn of the signatures makes a file of its own; only the last lies in the open.
+    let turns = path.with_file_name("turns");
+    files::empty_folder(&turns)?;
+    let named = |turn: &str| turns.join(format!("{}-{turn}.pdf", plan.position));
     let mut latest = named("issued");
     let written = logbook.write_report(&plan.position, &latest)?;
     let mut turn = written.report;
