@@ -6,7 +6,7 @@ use base64::engine::general_purpose::STANDARD as BASE64;
 use ledger::{AttachmentRef, Bond, Draft, EntryId, Kind, PersonId, Place, Subject};
 use logbook::Moment;
 use logbook::events::{Payload, Role};
-use logbook::rules::{self, Act, Actor};
+use logbook::rules::{self, Act, Actor, MayNot};
 use store::Attachment;
 
 use crate::error::{AppError, Result};
@@ -56,9 +56,14 @@ impl Logbook {
 
     /// Asks the rules of the logbook whether the acting person may do this.
     pub(crate) fn may(&self, act: &Act<'_>) -> Result<()> {
+        Ok(self.ask_rules(act)??)
+    }
+
+    /// The same, with the rules' own answer: a refusal may be one that a reason overrules.
+    pub(crate) fn ask_rules(&self, act: &Act<'_>) -> Result<std::result::Result<(), MayNot>> {
         let at = self.now()?;
         let actor = Actor { person: &self.acting()?.person.person, at: &at };
-        Ok(rules::may(&self.store.documents(), &actor, act)?)
+        Ok(rules::may(&self.store.documents(), &actor, act))
     }
 
     /// Enters a payload by the acting person.

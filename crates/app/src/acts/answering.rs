@@ -4,11 +4,11 @@ use ledger::{Digest, Subject};
 use logbook::document::RecordDoc;
 use logbook::events::{
     Answer, AnswerGiven, ClockReading, CorrectionMade, HoldEnded, HoldStarted, Insistence, Origin,
-    TableRow,
+    Role, TableRow,
 };
 use logbook::rules::Act;
 use logbook::source::{Asks, Step};
-use logbook::typed;
+use logbook::{Moment, typed};
 
 use crate::acts::entered;
 use crate::acts::records::latest;
@@ -22,6 +22,18 @@ struct Prepared {
     answer: Answer,
     files: Vec<Vec<u8>>,
     insisted: Vec<Insistence>,
+}
+
+/// One end of a hold, ready for its event.
+struct EndOfHold {
+    subject: Subject,
+    attempt: u32,
+    step: String,
+    role: Role,
+    origin: Origin,
+    worked_at: Moment,
+    clock: Option<ClockReading>,
+    files: Vec<Vec<u8>>,
 }
 
 impl Logbook {
@@ -52,10 +64,8 @@ impl Logbook {
         reason: Option<&str>,
     ) -> Result<()> {
         loop {
-            let at = self.now()?;
-            let actor = logbook::rules::Actor { person: &self.acting()?.person.person, at: &at };
             let act = Act::Answer(subject, given);
-            let Err(refused) = logbook::rules::may(&self.store.documents(), &actor, &act) else {
+            let Err(refused) = self.ask_rules(&act)? else {
                 return Ok(());
             };
             let overruled = refused.refusal().filter(|refusal| {
@@ -100,44 +110,54 @@ impl Logbook {
     }
 
     pub(super) fn start_hold(&mut self, mark: MarkHold) -> Result<Response> {
-        let (subject, record) = self.record(&mark.record)?;
-        let mut files = Vec::new();
+        let at = self.end_of_hold(mark)?;
         let started = HoldStarted {
-            attempt: latest(&record)?.number,
-            step: mark.step,
-            role: self.role()?,
-            origin: origin(mark.paper.as_ref(), &mut files)?,
-            worked_at: self.worked_at(mark.worked_at.as_ref())?,
-            clock: self.running_clock(&mark.worked_at, mark.paper.is_some()),
+            attempt: at.attempt,
+            step: at.step,
+            role: at.role,
+            origin: at.origin,
+            worked_at: at.worked_at,
+            clock: at.clock,
         };
-        self.may(&Act::StartHold(&subject, &started))?;
-        let entry = self.enter(&subject, &started, &files)?;
-        Ok(entered(&entry, &subject))
+        self.may(&Act::StartHold(&at.subject, &started))?;
+        let entry = self.enter(&at.subject, &started, &at.files)?;
+        Ok(entered(&entry, &at.subject))
     }
 
     pub(super) fn end_hold(&mut self, mark: MarkHold) -> Result<Response> {
+        let at = self.end_of_hold(mark)?;
+        let ended = HoldEnded {
+            attempt: at.attempt,
+            step: at.step,
+            role: at.role,
+            origin: at.origin,
+            worked_at: at.worked_at,
+            clock: at.clock,
+        };
+        self.may(&Act::EndHold(&at.subject, &ended))?;
+        let entry = self.enter(&at.subject, &ended, &at.files)?;
+        Ok(entered(&entry, &at.subject))
+    }
+
+    /// What either end of a hold needs, start or finish.
+    fn end_of_hold(&self, mark: MarkHold) -> Result<EndOfHold> {
         let (subject, record) = self.record(&mark.record)?;
         let mut files = Vec::new();
-        let ended = HoldEnded {
+        Ok(EndOfHold {
             attempt: latest(&record)?.number,
-            step: mark.step,
             role: self.role()?,
             origin: origin(mark.paper.as_ref(), &mut files)?,
             worked_at: self.worked_at(mark.worked_at.as_ref())?,
-            clock: self.running_clock(&mark.worked_at, mark.paper.is_some()),
-        };
-        self.may(&Act::EndHold(&subject, &ended))?;
-        let entry = self.enter(&subject, &ended, &files)?;
-        Ok(entered(&entry, &subject))
+            clock: self.running_clock(mark.worked_at.is_some(), mark.paper.is_some()),
+            step: mark.step,
+            subject,
+            files,
+        })
     }
 
     /// The clock that nobody sets measures only what is marked at the moment itself.
-    fn running_clock(
-        &self,
-        claimed: &Option<logbook::Moment>,
-        from_paper: bool,
-    ) -> Option<ClockReading> {
-        if claimed.is_some() || from_paper {
+    fn running_clock(&self, claimed: bool, from_paper: bool) -> Option<ClockReading> {
+        if claimed || from_paper {
             return None;
         }
         let now = self.clock.read();

@@ -146,7 +146,15 @@ fn the_fold_itself_refuses_reviews_that_bind_nobody_or_the_wrong_one() {
     site.sign(NOW, SUPERVISOR, &record(), &review, (20, Role::Supervisor));
     assert!(named(&site).contains("not certified"), "{}", named(&site));
 
-    // Signed as supervisor by the one who did the work.
+    // Signed by a supervisor who helped in the work.
+    let mut site = Site::ready();
+    site.whole_attempt_assisted(&passing(), vec![SUPERVISOR.to_owned()]);
+    let (verdict, _) = site.verdict(1, "2026-08-26T06:20:00-04:00");
+    let review = site.review(1, verdict, Decision::Accept, None);
+    site.sign(NOW, SUPERVISOR, &record(), &review, (12, Role::Supervisor));
+    assert!(named(&site).contains("took part"), "{}", named(&site));
+
+    // Signed as supervisor by the one who did the work, and who is none.
     let (mut site, verdict) = judged();
     let review = site.review(1, verdict, Decision::Accept, None);
     site.sign(NOW, GAS, &record(), &review, (13, Role::Supervisor));

@@ -362,13 +362,17 @@ impl Site {
     }
 
     pub(crate) fn start(&mut self, attempt: u32, from_step: &str, when: &str) {
+        self.start_assisted(attempt, from_step, when, Vec::new());
+    }
+
+    fn start_assisted(&mut self, attempt: u32, from_step: &str, when: &str, by: Vec<String>) {
         let reason = (attempt > 1).then(|| "the attempt before did not pass".to_owned());
         let event = AttemptStarted {
             attempt,
             from_step: from_step.into(),
             reason,
             role: Role::GasTechnician,
-            assisted_by: Vec::new(),
+            assisted_by: by,
             permit: None,
             worked_at: at(when),
         };
@@ -530,7 +534,11 @@ impl Site {
 
     /// A whole first attempt with the readings given, finished by the performer.
     pub(crate) fn whole_attempt(&mut self, readings: &Readings) {
-        self.start(1, "prerequisites", "2026-08-25T15:50:00-04:00");
+        self.whole_attempt_assisted(readings, Vec::new());
+    }
+
+    pub(crate) fn whole_attempt_assisted(&mut self, readings: &Readings, by: Vec<String>) {
+        self.start_assisted(1, "prerequisites", "2026-08-25T15:50:00-04:00", by);
         self.before(1, "2026-08-25T16:05:00-04:00");
         self.raise(1, readings.sniff, &EVENING);
         self.hold_readings(1, readings);
