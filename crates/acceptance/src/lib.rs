@@ -31,6 +31,6 @@ pub use gas::{Equation, Gas, State};
 pub use refusal::Refusal;
 pub use registry::{Calculation, Example, calculation, calculations};
 pub use sheet::{
-    Bar, Combined, DoubtLine, Figure, Flag, InputShown, Line, Missing, Outcome, Point, RuleShown,
-    Series, Sheet, Verdict,
+    Bar, Combined, DoubtLine, Figure, Finding, Flag, InputShown, Line, Missing, Outcome, Point,
+    RuleShown, Series, Sheet, Table, Verdict,
 };
