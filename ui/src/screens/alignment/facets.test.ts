@@ -1,0 +1,84 @@
+import { describe, expect, it } from 'vitest';
+import type { Facet } from '../../generated/api';
+import { boxAround, following, isDirection, neighbour, size, spaced, toTurn } from './facets';
+
+function facet(name: string, x: string, y: string, out: boolean): Facet {
+  return { facet: name, rack: name.slice(0, 3), state: 'measured', x, y, out };
+}
+
+describe('neighbour', () => {
+  const places = [
+    { id: 'middle', x: 0, y: 0 },
+    { id: 'right', x: 10, y: 1 },
+    { id: 'far right', x: 20, y: 0 },
+    { id: 'up', x: 1, y: -10 },
+    { id: 'down left', x: -9, y: 9.5 },
+  ];
+
+  it('goes to the nearest that way', () => {
+    expect(neighbour(places, 'middle', 'ArrowRight')).toBe('right');
+    expect(neighbour(places, 'middle', 'ArrowUp')).toBe('up');
+    expect(neighbour(places, 'middle', 'ArrowDown')).toBe('down left');
+    expect(neighbour(places, 'right', 'ArrowLeft')).toBe('middle');
+  });
+
+  it('stays at the edge', () => {
+    expect(neighbour(places, 'far right', 'ArrowRight')).toBeNull();
+    expect(neighbour(places, 'up', 'ArrowUp')).toBeNull();
+  });
+
+  it('begins at the first where nothing was chosen', () => {
+    expect(neighbour(places, '', 'ArrowUp')).toBe('middle');
+    expect(neighbour([], '', 'ArrowUp')).toBeNull();
+  });
+
+  it('listens to arrows only', () => {
+    expect(isDirection('ArrowUp')).toBe(true);
+    expect(isDirection('Enter')).toBe(false);
+    expect(isDirection('toString')).toBe(false);
+  });
+});
+
+describe('the order of the work', () => {
+  const all = [
+    facet('R01/F02', '0.2', '0.1', false),
+    facet('R02/F05', '\u22121.31', '0.55', true),
+    facet('R04/F17', '1.1', '0.0', true),
+    facet('R09/F01', '2.1', '2.2', true),
+  ];
+
+  it('is worst first, without the facets of a rack that moved', () => {
+    expect(toTurn(all, new Set(['R09'])).map((one) => one.facet)).toEqual(['R02/F05', 'R04/F17']);
+  });
+
+  it('goes round', () => {
+    const list = toTurn(all, new Set());
+    expect(following(list, 'R09/F01')?.facet).toBe('R02/F05');
+    expect(following(list, 'R04/F17')?.facet).toBe('R09/F01');
+    expect(following([], 'R04/F17')).toBeNull();
+  });
+
+  it('reads a true minus sign', () => {
+    expect(size(all[1]!)).toBeCloseTo(1.4207, 3);
+    expect(size(facet('R01/F01', '', '', false))).toBeNaN();
+  });
+});
+
+describe('zoom', () => {
+  it('frames what is to be seen in a square', () => {
+    expect(
+      boxAround(
+        [
+          { id: 'a', x: 0, y: 0 },
+          { id: 'b', x: 10, y: 4 },
+        ],
+        1,
+      ),
+    ).toBe('-1.00 -1.00 12.00 12.00');
+    expect(boxAround([], 1)).toBeNull();
+  });
+
+  it('spaces a facet name', () => {
+    expect(spaced('R04/F17')).toBe('R04 / F17');
+  });
+});

@@ -1,0 +1,112 @@
+import { describe, expect, it } from 'vitest';
+import type { Ask, StepView } from '../../generated/api';
+import {
+  blocks,
+  missing,
+  missingSentence,
+  neighbour,
+  nextOpen,
+  placeInForm,
+  stateWord,
+  stepAt,
+} from './steps';
+
+function step(id: string, state: StepView['state'], more: Partial<StepView> = {}): StepView {
+  const ask: Ask = { kind: 'confirm' };
+  return {
+    id,
+    number: `1.${id}`,
+    title: `Step ${id}`,
+    text: '',
+    caution: '',
+    optional: false,
+    state,
+    ask,
+    given: [],
+    hold: null,
+    draft: '',
+    ...more,
+  };
+}
+
+const form = [
+  step('a', 'done'),
+  step('b', 'missing'),
+  step('c', 'open'),
+  step('d', 'waiting'),
+  step('e', 'open', { optional: true }),
+];
+
+describe('the step line', () => {
+  it('has one block a step, the chosen one tall whatever its state', () => {
+    expect(blocks(form, 'a').map((one) => one.state)).toEqual([
+      'current',
+      'missing',
+      'open',
+      'open',
+      'open',
+    ]);
+    expect(blocks(form, 'c').map((one) => one.state)).toEqual([
+      'done',
+      'missing',
+      'current',
+      'open',
+      'open',
+    ]);
+  });
+
+  it('names each block with its state', () => {
+    expect(blocks(form, 'c')[1]?.label).toBe('1.b Step b, not measured');
+  });
+});
+
+describe('moving', () => {
+  it('shows the step asked for, else the first open, else the last', () => {
+    expect(stepAt(form, 'b', 'c')?.id).toBe('b');
+    expect(stepAt(form, 'gone', 'c')?.id).toBe('c');
+    expect(stepAt(form, null, '')?.id).toBe('e');
+    expect(stepAt([], null, '')).toBeNull();
+  });
+
+  it('goes to the next open step and turns round at the end', () => {
+    expect(nextOpen(form, 'a')).toBe('c');
+    expect(nextOpen(form, 'c')).toBe('d');
+    expect(nextOpen(form, 'e')).toBe('c');
+    expect(nextOpen([step('a', 'done')], 'a')).toBeNull();
+  });
+
+  it('steps to neighbours and stops at both ends', () => {
+    expect(neighbour(form, 'b', 1)).toBe('c');
+    expect(neighbour(form, 'a', -1)).toBeNull();
+    expect(neighbour(form, 'gone', 1)).toBeNull();
+  });
+
+  it('says where in the form a step stands', () => {
+    expect(placeInForm(form, form[2]!)).toBe('Step 3 of 5, 1.c');
+  });
+});
+
+describe('what is missing', () => {
+  it('leaves out what may stay open, what is calculated and what is signed', () => {
+    const all = [
+      ...form,
+      step('f', 'open', { ask: { kind: 'signature' } }),
+      step('g', 'open', { ask: { kind: 'calculation', name: 'pressure-decay', title: '' } }),
+    ];
+    expect(missing(all).map((one) => one.id)).toEqual(['c', 'd']);
+  });
+
+  it('is named', () => {
+    expect(missingSentence(form)).toBe('2 steps are open: 1.c Step c; 1.d Step d.');
+    expect(missingSentence([step('c', 'open')])).toBe('One step is open: 1.c Step c.');
+    expect(missingSentence([step('a', 'done')])).toBe('');
+    expect(missingSentence(['a', 'b', 'c', 'd', 'e'].map((id) => step(id, 'open')))).toContain(
+      'and 2 more.',
+    );
+  });
+
+  it('has its own words for each state', () => {
+    expect(stateWord(step('a', 'not_applicable'))).toBe('does not apply');
+    expect(stateWord(step('a', 'open', { optional: true }))).toBe('open, may stay open');
+  });
+});

@@ -1,0 +1,101 @@
+// Which step is at hand, what the step line shows, and how the whole form is told.
+
+import type { GivenView, StepView } from '../../generated/api';
+
+export type BlockState = 'done' | 'current' | 'open' | 'missing';
+
+/** One block of the step line. */
+export interface Block {
+  id: string;
+  state: BlockState;
+  label: string;
+}
+
+/** One block a step: filled when answered, tall where the person is, open to come. */
+export function blocks(steps: readonly StepView[], chosen: string): Block[] {
+  return steps.map((step) => ({
+    id: step.id,
+    state: step.id === chosen ? 'current' : blockState(step),
+    label: `${step.number} ${step.title}, ${stateWord(step)}`,
+  }));
+}
+
+function blockState(step: StepView): BlockState {
+  if (step.state === 'missing') return 'missing';
+  return isAnswered(step) ? 'done' : 'open';
+}
+
+/** Answered in some way, also by "not measured" with its reason. */
+export function isAnswered(step: StepView): boolean {
+  return step.state === 'done' || step.state === 'missing' || step.state === 'not_applicable';
+}
+
+const WORDS: Readonly<Record<StepView['state'], string>> = {
+  open: 'open',
+  done: 'done',
+  missing: 'not measured',
+  not_applicable: 'does not apply',
+  waiting: 'running',
+};
+
+export function stateWord(step: StepView): string {
+  return step.state === 'open' && step.optional ? 'open, may stay open' : WORDS[step.state];
+}
+
+/** The step to show: the one asked for if it exists, else the first that is open, else the last. */
+export function stepAt(
+  steps: readonly StepView[],
+  asked: string | null,
+  current: string,
+): StepView | null {
+  return (
+    steps.find((one) => one.id === asked) ??
+    steps.find((one) => one.id === current) ??
+    steps.at(-1) ??
+    null
+  );
+}
+
+/** The next open step after this one, else the first open one before it, else none. */
+export function nextOpen(steps: readonly StepView[], after: string): string | null {
+  const at = steps.findIndex((one) => one.id === after);
+  const turned = [...steps.slice(at + 1), ...steps.slice(0, Math.max(at, 0))];
+  return turned.find((one) => one.state === 'open' || one.state === 'waiting')?.id ?? null;
+}
+
+/** The neighbour in the order of the checklist, for the arrow keys. */
+export function neighbour(steps: readonly StepView[], of: string, by: 1 | -1): string | null {
+  const at = steps.findIndex((one) => one.id === of);
+  return at < 0 ? null : (steps[at + by]?.id ?? null);
+}
+
+/** The answer that counts: the last one. */
+export function currentAnswer(step: StepView): GivenView | null {
+  return step.given.at(-1) ?? null;
+}
+
+/** "Step 14 of 41. 2.10": place in the form and the number that the paper form prints. */
+export function placeInForm(steps: readonly StepView[], step: StepView): string {
+  const at = steps.findIndex((one) => one.id === step.id);
+  return `Step ${at + 1} of ${steps.length}, ${step.number}`;
+}
+
+/** Steps that must still be answered before the attempt can be finished. */
+export function missing(steps: readonly StepView[]): StepView[] {
+  return steps.filter((one) => !one.optional && !isAnswered(one) && asksSomething(one));
+}
+
+/** A calculation and the performer's signature are not answered by typing. */
+function asksSomething(step: StepView): boolean {
+  return step.ask.kind !== 'calculation' && step.ask.kind !== 'signature';
+}
+
+/** "One step is open: 8.3 Barometer at the end." or the count and the first three. */
+export function missingSentence(steps: readonly StepView[]): string {
+  const open = missing(steps);
+  const names = open.slice(0, 3).map((one) => `${one.number} ${one.title}`);
+  if (open.length === 0) return '';
+  if (open.length === 1) return `One step is open: ${names.join('')}.`;
+  const more = open.length > names.length ? ` and ${open.length - names.length} more` : '';
+  return `${open.length} steps are open: ${names.join('; ')}${more}.`;
+}
