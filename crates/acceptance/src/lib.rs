@@ -16,15 +16,20 @@
 //! # Ok::<(), acceptance::Refusal>(())
 //! ```
 
+pub mod facet_alignment;
 mod form;
 mod gas;
 pub mod gas_density;
+pub mod parking_window;
 pub mod pressure_decay;
 mod refusal;
 mod registry;
 mod schema;
 mod sheet;
 mod state;
+mod sun;
+pub mod sun_day;
+pub mod sun_position;
 mod time;
 
 pub use gas::{Equation, Gas, State};
@@ -34,3 +39,4 @@ pub use sheet::{
     Bar, Combined, DoubtLine, Figure, Finding, Flag, InputShown, Line, Missing, Outcome, Point,
     RuleShown, Series, Sheet, Table, Verdict,
 };
+pub use sun::{Direction, Observer, Sun, separation};

@@ -2,7 +2,10 @@
 
 use serde_json::Value;
 
-use crate::{Refusal, Sheet, gas_density, pressure_decay};
+use crate::{
+    Refusal, Sheet, facet_alignment, gas_density, parking_window, pressure_decay, sun_day,
+    sun_position,
+};
 
 /// An example that is built into the program from its file.
 macro_rules! example {
@@ -112,7 +115,14 @@ impl Calculation {
 
 /// Every calculation, in order of name.
 pub fn calculations() -> &'static [Calculation] {
-    static ALL: [Calculation; 2] = [gas_density::CALCULATION, pressure_decay::CALCULATION];
+    static ALL: [Calculation; 6] = [
+        facet_alignment::CALCULATION,
+        gas_density::CALCULATION,
+        parking_window::CALCULATION,
+        pressure_decay::CALCULATION,
+        sun_day::CALCULATION,
+        sun_position::CALCULATION,
+    ];
     &ALL
 }
 

@@ -140,6 +140,19 @@ pub struct Outcome {
     pub standard_uncertainty: Option<String>,
 }
 
+impl Outcome {
+    /// A result without an uncertainty of its own.
+    pub(crate) fn new(name: &str, meaning: &str, value: String, unit: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            meaning: meaning.to_owned(),
+            value,
+            unit: unit.to_owned(),
+            standard_uncertainty: None,
+        }
+    }
+}
+
 /// A step of the working.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]

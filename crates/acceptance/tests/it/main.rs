@@ -3,11 +3,16 @@
 
 mod decay_cases;
 mod densities;
+mod facets;
+mod facets_racks;
 mod missing;
 mod oracle;
 mod properties;
 mod schemas;
 mod sheets;
+mod sun;
+mod sun_oracle;
+mod sun_properties;
 mod table;
 mod verdicts;
 
