@@ -8,6 +8,7 @@ mod facets_racks;
 mod missing;
 mod oracle;
 mod properties;
+mod purges;
 mod schemas;
 mod sheets;
 mod sun;
