@@ -3,10 +3,14 @@
 //! The same requests serve the command line, the demo's story and, later, the window. Times of
 //! work may be left out: then the app's clock says when.
 
+mod measured;
+
+pub use measured::{ImportSeries, LoggerFile, MeasuredRow, OthersAsked, TakeSurvey};
+
 use logbook::Moment;
 use logbook::events::{
     Decision, InstrumentCalibrated, InstrumentRegistered, PaperRecorded, PersonEnrolled,
-    PunchCategory, Role,
+    PunchCategory, Role, SiteDescribed,
 };
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -137,6 +141,8 @@ pub enum Adoptable {
     Criteria,
     /// Re-test rules.
     RetestRules,
+    /// The design of a type of dish.
+    DishDesign,
 }
 
 /// A witness point as dealt with.
@@ -241,7 +247,9 @@ pub enum Request {
         #[ts(optional = nullable, type = "string")]
         worked_at: Option<Moment>,
     },
-    /// Adopts a checklist, criteria or re-test rules, content included.
+    /// Says where the site lies, how its dishes stand, and what to do in an emergency.
+    DescribeSite(SiteDescribed),
+    /// Adopts a checklist, criteria, re-test rules or a dish design, content included.
     Adopt {
         /// Which kind.
         what: Adoptable,
@@ -301,6 +309,10 @@ pub enum Request {
         /// Why.
         reason: String,
     },
+    /// Enters a measured table, typed or from a file.
+    Survey(Box<TakeSurvey>),
+    /// Enters time series from files of loggers and meters.
+    ImportSeries(Box<ImportSeries>),
     /// Starts a hold.
     StartHold(MarkHold),
     /// Ends a hold.

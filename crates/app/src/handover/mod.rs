@@ -26,12 +26,13 @@ use report::{Signer, SigningAct};
 use serde::Serialize;
 use x509_cert::Certificate;
 
-use self::source::Source;
 use crate::error::{AppError, Result};
 use crate::files;
 use crate::logbook::Logbook;
 
 pub(crate) use agree::compare;
+pub(crate) use readings::answer_words;
+pub(crate) use source::Source;
 
 /// A report that was written.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -151,7 +152,7 @@ impl Logbook {
     }
 
     /// What the report of this moment is built from.
-    fn source<'a>(&self, shelf: &'a dyn Shelf, report: &Subject) -> Result<Source<'a>> {
+    pub(crate) fn source<'a>(&self, shelf: &'a dyn Shelf, report: &Subject) -> Result<Source<'a>> {
         let issuer = match &self.acting {
             Some(acting) => format!("{}, {}", acting.person.name, acting.role.title()),
             None => "nobody: a copy for reading, not issued".to_owned(),

@@ -83,7 +83,7 @@ fn the_shipped_files_hold_together() {
     for kind in kinds {
         assert!(checklist.steps.iter().any(|step| step.asks.name() == kind), "{kind}");
     }
-    let (_, calculated) = checklist.calculation().unwrap();
+    let (_, calculated) = checklist.calculations().next().unwrap();
     assert_eq!(calculated.name, "pressure-decay");
     assert!(matches!(checklist.step("gas").unwrap().asks, Asks::Choice(_)));
 }
@@ -92,7 +92,7 @@ fn the_shipped_files_hold_together() {
 #[test]
 fn the_mapping_names_fields_that_the_calculation_has() {
     let checklist = Checklist::parse("p06-gas-leak-test.toml", CHECKLIST).unwrap();
-    let (_, calculated) = checklist.calculation().unwrap();
+    let (_, calculated) = checklist.calculations().next().unwrap();
     let schema = acceptance::calculation(&calculated.name).unwrap().input_schema();
     let text = schema.to_string();
     for path in calculated.inputs.keys() {

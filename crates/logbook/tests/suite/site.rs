@@ -358,7 +358,14 @@ impl Site {
     }
 
     pub(crate) fn judged(&self, attempt: u32) -> Judgement {
-        judge(&self.record(), attempt, &self.checklist(), &self.criteria()).unwrap()
+        judge(
+            &self.record(),
+            attempt,
+            &self.checklist(),
+            &self.criteria(),
+            &logbook::Surroundings::default(),
+        )
+        .unwrap()
     }
 
     pub(crate) fn start(&mut self, attempt: u32, from_step: &str, when: &str) {
@@ -560,7 +567,9 @@ impl Site {
             reason: judgement.reason.clone(),
             criteria: self.record().criteria,
             limits: judgement.limits.clone(),
-            sheet: judgement.sheet.clone(),
+            sheets: judgement.sheets.clone(),
+            site: judgement.site,
+            design: judgement.design.clone(),
             inputs: judgement.inputs.clone(),
         };
         (self.write(when, "", &record(), &event), judgement)
