@@ -2,6 +2,7 @@
 
 mod drawing;
 mod face;
+mod facet_map;
 mod lines;
 mod marks;
 mod svg;
@@ -9,6 +10,7 @@ mod svg;
 pub use drawing::Drawing;
 
 pub use face::{Cut, dish_face};
+pub use facet_map::{FacetMap, MapFacet, MapRack, MapState, facet_map};
 pub use lines::lines;
 pub(crate) use marks::verdict_mark;
 pub(crate) use svg::escape;
