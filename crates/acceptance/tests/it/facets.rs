@@ -271,7 +271,7 @@ fn facets_without_a_number_are_counted_by_name() {
     let sheet = run(&input);
     assert_eq!(sheet.verdict, Verdict::NotJudged);
     assert!(sheet.reason.contains("R01/F02, R02/F03"), "{}", sheet.reason);
-    assert_eq!(result(&sheet, "unmeasured"), 2.0);
+    assert_eq!(sheet.result("unmeasured").unwrap().value, "2");
     // A facet found within without a number: no RMS of all, and it says so.
     input["survey"][0] = json!({"facet": "R01/F01", "state": "within"});
     let sheet = run(&input);
@@ -283,14 +283,15 @@ fn facets_without_a_number_are_counted_by_name() {
     half["survey"][3].as_object_mut().unwrap().remove("dy");
     let sheet = run(&half);
     assert_eq!(sheet.missing[0].field, "survey.R02/F01.dy");
-    assert_eq!(result(&sheet, "unmeasured"), 1.0);
+    assert_eq!(sheet.result("unmeasured").unwrap().value, "1");
     // Masked facets send no light: they are a share of their own.
     let mut masked = two_racks();
     all_at(&mut masked, 1.0, 2.0);
     masked["survey"][0] = json!({"facet": "R01/F01", "state": "masked"});
     let sheet = run(&masked);
     close(result(&sheet, "masked_share"), 100.0 / 6.0, 1e-6, "masked share");
-    assert_eq!((result(&sheet, "measured"), result(&sheet, "unmeasured")), (5.0, 0.0));
+    let count = |name| sheet.result(name).unwrap().value.clone();
+    assert_eq!((count("measured"), count("unmeasured")), ("5".to_owned(), "0".to_owned()));
 }
 
 /// As found is shown with everything, and judged by nothing.

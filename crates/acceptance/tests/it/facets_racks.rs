@@ -68,8 +68,8 @@ fn a_rack_that_moved_is_found_by_name() {
     assert_eq!((finding.code.as_str(), finding.place.as_str()), ("rack_moved", "R09"));
     assert!(finding.sentence.contains("check its bolts first"), "{}", finding.sentence);
     assert!(finding.sentence.contains("don't chase facets"), "{}", finding.sentence);
-    assert_eq!(result(&sheet, "racks_moved"), 1.0);
-    assert_eq!(result(&sheet, "out_elsewhere"), 0.0);
+    assert_eq!(sheet.result("racks_moved").unwrap().value, "1");
+    assert_eq!(sheet.result("out_elsewhere").unwrap().value, "0");
     assert_eq!(sheet.verdict, Verdict::Fail);
     close(number(&cell(&sheet, "racks", "R09", "ω x mrad")), 3.2 * s, 5e-3, "ω x");
     close(number(&cell(&sheet, "racks", "R09", "ω y mrad")), 3.2 * c, 2e-2, "ω y");
