@@ -49,18 +49,24 @@ const ALL: [Part; 10] = [
     Part::Deb,
 ];
 
+/// Parts that run only when they are named: the journeys through the screens are not written yet,
+/// and the package is for whoever hands it out.
+const ON_REQUEST: [Part; 2] = [Part::Screens, Part::Deb];
+
 struct Outcome {
     part: Part,
     took: Duration,
     result: Result<(), Trouble>,
 }
 
-/// Runs the chosen parts; all of them, if none is named.
+/// Runs the chosen parts; if none is named, all but those on request.
 pub(crate) fn test(places: &Places, only: &[Part], skip: &[Part]) -> Result<(), Trouble> {
     let mut tally = Tally::default();
     let mut outcomes = Vec::new();
     for part in ALL {
-        if (!only.is_empty() && !only.contains(&part)) || skip.contains(&part) {
+        let wanted =
+            if only.is_empty() { !ON_REQUEST.contains(&part) } else { only.contains(&part) };
+        if !wanted || skip.contains(&part) {
             continue;
         }
         println!("\n== {} ==", name(part));

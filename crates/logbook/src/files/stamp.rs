@@ -27,6 +27,7 @@ enum Order {
 
 /// How the column's dates are read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[expect(clippy::enum_variant_names, reason = "each says what stands first in a date")]
 pub(super) enum Dates {
     YearFirst,
     DayFirst,
