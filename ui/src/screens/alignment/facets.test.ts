@@ -1,6 +1,14 @@
 import { describe, expect, it } from 'vitest';
-import type { Facet } from '../../generated/api';
-import { boxAround, following, isDirection, neighbour, size, spaced, toTurn } from './facets';
+import {
+  boxAround,
+  following,
+  isDirection,
+  neighbour,
+  size,
+  spaced,
+  toTurn,
+  type Facet,
+} from './facets';
 
 function facet(name: string, x: string, y: string, out: boolean): Facet {
   return { facet: name, rack: name.slice(0, 3), state: 'measured', x, y, out };

@@ -1,6 +1,8 @@
 // Finding one's way among the facets: the order, the worst first, and the neighbour in a direction.
 
-import type { Facet } from '../../generated/api';
+import type { AlignmentView } from '../../generated/api';
+
+export type Facet = AlignmentView['facets'][number];
 
 /** Where a facet is drawn, in units of the map. */
 export interface Place {
@@ -78,4 +80,25 @@ export function boxAround(places: readonly Place[], margin: number): string | nu
   const top = Math.min(...ys) - margin;
   const side = Math.max(Math.max(...xs) + margin - left, Math.max(...ys) + margin - top);
   return [left, top, side, side].map((one) => one.toFixed(2)).join(' ');
+}
+
+export const STATES: Readonly<Record<Facet['state'], string>> = {
+  measured: 'Measured, within',
+  within: 'Within, by eye',
+  not_measured: 'Not measured',
+  masked: 'Masked or cracked',
+};
+
+/** How many facets are out in these racks. */
+export function outIn(facets: readonly Facet[], racks: ReadonlySet<string>): number {
+  return facets.filter((one) => one.out && racks.has(one.rack)).length;
+}
+
+/** The values of one facet in the sheet's table of facets, each with its column; none where it has no row. */
+export function rowOfFacet(sheet: AlignmentView['sheet'], facet: string): [string, string][] {
+  for (const table of sheet?.tables ?? []) {
+    const row = table.rows.find((one) => one[0] === facet);
+    if (row) return table.columns.slice(1).map((title, at) => [title, row[at + 1] ?? '']);
+  }
+  return [];
 }

@@ -13,20 +13,23 @@ export interface TableDraft {
   /** Rows counted at the dish, as typed. */
   count: string;
   exceptions: Exception[];
+  /** The instrument used, where the step asks for one. */
+  instrument: string;
 }
 
-export const EMPTY_TABLE: TableDraft = { others: '', count: '', exceptions: [] };
+export const EMPTY_TABLE: TableDraft = { others: '', count: '', exceptions: [], instrument: '' };
 
 /** Reads a kept draft; anything that is none begins anew. */
 export function readTableDraft(text: string): TableDraft {
   try {
     const read: unknown = JSON.parse(text);
     if (typeof read !== 'object' || read === null) return EMPTY_TABLE;
-    const { others, count, exceptions } = read as Record<string, unknown>;
+    const { others, count, exceptions, instrument } = read as Record<string, unknown>;
     return {
       others: asText(others),
       count: asText(count),
       exceptions: Array.isArray(exceptions) ? exceptions.flatMap(readException) : [],
+      instrument: asText(instrument),
     };
   } catch {
     return EMPTY_TABLE;

@@ -107,3 +107,8 @@ export class Typing {
     }
   }
 }
+
+/** The key behind a name that the pad or the keyboard tells. */
+export function fromPad(name: string): Key | null {
+  return name === 'erase' ? 'back' : fromKeyboard(name);
+}

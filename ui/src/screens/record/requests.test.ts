@@ -49,6 +49,7 @@ describe('requests', () => {
   it('give a noted row the state of all others where it has none of its own', () => {
     const draft = {
       others: 'none',
+      instrument: '',
       count: '32',
       exceptions: [
         { row: 'G2', choice: '', note: ' new ' },

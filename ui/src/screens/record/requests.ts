@@ -1,24 +1,8 @@
 // The requests that this screen makes, in the shape that the back end takes.
 
-import type { Request } from '../../generated/api';
+import type { AnswerStep, MeasuredRow, Request, SeriesFile, Typed } from '../../generated/api';
 import type { TableDraft } from './exceptions';
 import type { SurveyDraft } from './survey';
-
-/** What was answered to a step, as typed. */
-export type Typed =
-  | { confirm: Record<string, never> }
-  | { read: string }
-  | { choose: string }
-  | { photo: { base64: string } }
-  | {
-      table: {
-        others: string;
-        count: number;
-        rows: { row: string; choice: string; note?: string }[];
-      };
-    }
-  | { missing: string }
-  | { not_applicable: string };
 
 export interface Answering {
   record: string;
@@ -39,7 +23,7 @@ export function correct(asked: Answering, reason: string): Request {
   return { do: 'correct', answer: answerFields(asked), reason };
 }
 
-function answerFields(asked: Answering): Record<string, unknown> {
+function answerFields(asked: Answering): AnswerStep {
   const { record, step, typed, instrument, insist } = asked;
   return {
     record,
@@ -107,30 +91,72 @@ export function witnessAbsent(record: string, step: string, invitation: Invitati
   return { do: 'deal_with_witness', record, step, witness: { invited_absent: invitation } };
 }
 
-/** The survey as typed by hand. */
+/** A survey as typed by hand; `again` says why it is taken anew. */
 export function surveyTyped(
   record: string,
   step: string,
   draft: SurveyDraft,
-  replaces: string,
+  again: string,
 ): Request {
-  const others = draft.others === '' ? 'not_measured' : draft.others;
+  const rows = draft.rows.map(({ row, state, typed, note }): MeasuredRow => ({
+    row,
+    state,
+    ...(typed.length === 0 ? {} : { typed: typed.map((one) => one.trim()) }),
+    ...given('note', note),
+  }));
   return {
     do: 'survey',
     record,
     step,
-    typed: {
-      others: {
-        state: others,
-        ...(draft.reason.trim() === '' ? {} : { reason: draft.reason.trim() }),
-      },
-      rows: draft.rows.map(({ row, state, typed, note }) => ({
-        row,
-        state,
-        typed,
-        ...(note.trim() === '' ? {} : { note: note.trim() }),
-      })),
-    },
-    ...(replaces.trim() === '' ? {} : { reason: replaces.trim() }),
+    rows,
+    ...(draft.others === '' ? {} : { others: draft.others }),
+    ...given('others_reason', draft.reason),
+    ...given('reason', again),
   };
+}
+
+export interface SurveyFile {
+  name: string;
+  base64: string;
+  answers: Record<string, string>;
+}
+
+/** A survey from a file, with the answers to what the file does not say. */
+export function surveyFile(record: string, step: string, file: SurveyFile, again: string): Request {
+  return {
+    do: 'survey',
+    record,
+    step,
+    file: { base64: file.base64 },
+    name: file.name,
+    answers: file.answers,
+    ...given('reason', again),
+  };
+}
+
+/** Series from files; `again` says why they are imported anew. */
+export function importSeries(
+  record: string,
+  step: string,
+  files: SeriesFile[],
+  again: string,
+): Request {
+  return {
+    do: 'import_series',
+    record,
+    step,
+    files: files.map(({ name, base64, instrument, zone, label }) => ({
+      name,
+      file: { base64 },
+      instrument,
+      ...given('zone', zone ?? ''),
+      ...given('label', label ?? ''),
+    })),
+    ...given('reason', again),
+  };
+}
+
+/** A field only where something was said. */
+function given<K extends string>(name: K, text: string): { [key in K]?: string } {
+  return text.trim() === '' ? {} : ({ [name]: text.trim() } as { [key in K]?: string });
 }

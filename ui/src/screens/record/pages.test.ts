@@ -1,0 +1,39 @@
+import { describe, expect, it } from 'vitest';
+import type { RecordView, StepView } from '../../generated/api';
+import { page } from './pages';
+
+function view(state: string | null, current: string, verdict = false): RecordView {
+  const steps = ['a', 'b'].map((id) => ({ id }) as StepView);
+  const attempt = state === null ? null : { state, number: 1 };
+  return { attempt, current, steps, verdict: verdict ? {} : null } as unknown as RecordView;
+}
+
+describe('the page of a record', () => {
+  it('begins with cautions where no attempt was started', () => {
+    expect(page(view(null, ''), null, false).page).toBe('begin');
+    expect(page(view(null, ''), 'a', false).page).toBe('begin');
+  });
+
+  it('is the first open step while the attempt runs', () => {
+    expect(page(view('in_progress', 'b'), null, false)).toMatchObject({
+      page: 'step',
+      step: { id: 'b' },
+    });
+    expect(page(view('in_progress', ''), null, false).page).toBe('close');
+  });
+
+  it('is the step that the address names, if the form has it', () => {
+    expect(page(view('in_progress', 'b'), 'a', false)).toMatchObject({ step: { id: 'a' } });
+    expect(page(view('in_progress', 'b'), 'gone', false)).toMatchObject({ step: { id: 'b' } });
+    expect(page(view('awaiting_review', '', true), 'a', false)).toMatchObject({
+      step: { id: 'a' },
+    });
+  });
+
+  it('is the verdict once there is one, and the whole form whenever asked for', () => {
+    expect(page(view('awaiting_review', '', true), null, false).page).toBe('verdict');
+    expect(page(view('awaiting_verdict', ''), null, false).page).toBe('close');
+    expect(page(view('interrupted', 'a', true), null, false).page).toBe('close');
+    expect(page(view('in_progress', 'a'), 'a', true).page).toBe('form');
+  });
+});

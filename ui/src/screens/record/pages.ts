@@ -1,0 +1,31 @@
+// Which page of a record is shown: what is asked for, else where the work stands.
+import type { RecordView, StepView } from '../../generated/api';
+import { stepAt } from './steps';
+
+export type Page =
+  | { page: 'begin' }
+  | { page: 'form' }
+  | { page: 'verdict' }
+  /** Everything is answered; the attempt waits to be finished, judged or begun again. */
+  | { page: 'close' }
+  | { page: 'step'; step: StepView };
+
+export function isRunning(view: RecordView): boolean {
+  return view.attempt?.state === 'in_progress';
+}
+
+export function page(view: RecordView, asked: string | null, form: boolean): Page {
+  if (form) return { page: 'form' };
+  if (view.attempt === null) return { page: 'begin' };
+  if (asked !== null) {
+    const step = stepAt(view.steps, asked, '');
+    if (step?.id === asked) return { page: 'step', step };
+  }
+  if (isRunning(view)) {
+    const step = view.current === '' ? null : stepAt(view.steps, view.current, '');
+    return step === null ? { page: 'close' } : { page: 'step', step };
+  }
+  return view.verdict !== null && view.attempt.state !== 'interrupted'
+    ? { page: 'verdict' }
+    : { page: 'close' };
+}

@@ -1,0 +1,47 @@
+// Which unit and which instrument a reading begins with.
+import type { StepView } from '../../generated/api';
+
+type ReadingAsk = Extract<StepView['ask'], { kind: 'reading' }>;
+
+export interface Setting {
+  unit: string;
+  /** Empty where none is asked for or none was chosen. */
+  instrument: string;
+}
+
+/**
+ * The instrument that this record used for the same role before, else the only one in date, else
+ * none: it is then asked for. The unit is what that instrument shows, as far as the step takes it.
+ */
+export function usual(ask: ReadingAsk, steps: readonly StepView[]): Setting {
+  const instrument = ask.instrument_role === null ? '' : (usedBefore(ask, steps) ?? onlyOne(ask));
+  const own = ask.instruments.find((one) => one.instrument === instrument)?.unit ?? '';
+  return { instrument, unit: ask.units.includes(own) ? own : ask.unit };
+}
+
+function usedBefore(ask: ReadingAsk, steps: readonly StepView[]): string | null {
+  for (const step of [...steps].reverse()) {
+    if (step.ask.kind !== 'reading' || step.ask.instrument_role !== ask.instrument_role) continue;
+    const used = step.given.at(-1)?.instrument ?? '';
+    const known = ask.instruments.find((one) => used.split(' ')[0] === one.instrument);
+    if (known !== undefined) return known.instrument;
+  }
+  return null;
+}
+
+function onlyOne(ask: ReadingAsk): string {
+  const inDate = ask.instruments.filter((one) => !one.overdue);
+  return inDate.length === 1 ? (inDate[0]?.instrument ?? '') : '';
+}
+
+/** Reads a kept setting; what the step does not know is left at its usual value. */
+export function readSetting(text: string, ask: ReadingAsk, usual: Setting): Setting {
+  try {
+    const read = JSON.parse(text) as Partial<Setting> | null;
+    const unit = ask.units.find((one) => one === read?.unit) ?? usual.unit;
+    const found = ask.instruments.find((one) => one.instrument === read?.instrument);
+    return { unit, instrument: found?.instrument ?? usual.instrument };
+  } catch {
+    return usual;
+  }
+}

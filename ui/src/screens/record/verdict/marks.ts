@@ -1,0 +1,17 @@
+// The mark and the word of each outcome. Not judged is an outcome of its own, not a failure.
+
+export type Outcome = 'pass' | 'fail' | 'not_judged';
+
+export function markOf(verdict: Outcome): 'within' | 'outside' | 'not_judged' {
+  return verdict === 'pass' ? 'within' : verdict === 'fail' ? 'outside' : 'not_judged';
+}
+
+export function wordOf(verdict: Outcome): string {
+  return verdict === 'pass' ? 'Within' : verdict === 'fail' ? 'Outside' : 'Not judged';
+}
+
+/** What is not plain comes first: outside, then not judged, then within. */
+export function exceptionsFirst<T extends { verdict: Outcome }>(limits: readonly T[]): T[] {
+  const rank: Record<Outcome, number> = { fail: 0, not_judged: 1, pass: 2 };
+  return [...limits].sort((a, b) => rank[a.verdict] - rank[b.verdict]);
+}
