@@ -22,6 +22,7 @@ mod gas;
 pub mod gas_density;
 pub mod gas_mass;
 pub mod parking_window;
+pub mod performance_run;
 pub mod pressure_decay;
 pub mod purge;
 mod refusal;

@@ -3,8 +3,8 @@
 use serde_json::Value;
 
 use crate::{
-    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, pressure_decay, purge,
-    sun_day, sun_position,
+    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
+    pressure_decay, purge, sun_day, sun_position,
 };
 
 /// An example that is built into the program from its file.
@@ -115,11 +115,12 @@ impl Calculation {
 
 /// Every calculation, in order of name.
 pub fn calculations() -> &'static [Calculation] {
-    static ALL: [Calculation; 8] = [
+    static ALL: [Calculation; 9] = [
         facet_alignment::CALCULATION,
         gas_density::CALCULATION,
         gas_mass::CALCULATION,
         parking_window::CALCULATION,
+        performance_run::CALCULATION,
         pressure_decay::CALCULATION,
         purge::CALCULATION,
         sun_day::CALCULATION,

@@ -22,6 +22,7 @@ readings! {
     angle [Angle] "-23.10 °";
     length [Length] "1350 m";
     ratio [Ratio] "1.0 %";
+    power [Power] "3.44 kW";
     pressure_difference [PressureDifference] "0.1 bar";
     pressure_doubt [PressureDifference, Ratio] "0.25 bar";
     temperature_doubt [TemperatureDifference] "0.15 K";
