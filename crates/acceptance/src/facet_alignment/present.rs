@@ -52,7 +52,7 @@ fn results(survey: &Survey, measured: &Measured<'_>) -> Vec<Outcome> {
     let mut out = angles(survey, measured);
     let counts = &measured.counts;
     let mut count = |name: &str, meaning: &str, value: usize| {
-        out.push(Outcome::new(name, meaning, value.to_string(), "1"));
+        out.push(Outcome::new(name, meaning, value.to_string(), ""));
     };
     if survey.axis.is_some() {
         count("out_of_limit", "measured facets beyond the limit on an axis", counts.out);
