@@ -148,6 +148,7 @@ fn series(case: &Case<'_>, part: &ChannelPart, used: &mut Vec<EntryId>) -> Optio
         "label": file.label.name(),
         "times": times,
         "values": channel.typed,
+        "file": file.name,
     }))
 }
 
