@@ -1,8 +1,6 @@
 //! Names the commands that the window's page may call; a command that is not listed here gets no
 //! permission, and the page can't reach it.
 
-#![expect(clippy::print_stdout, reason = "this is how a build script speaks to cargo")]
-
 use std::path::Path;
 
 use tauri_build::{AppManifest, Attributes};

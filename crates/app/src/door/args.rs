@@ -84,6 +84,10 @@ pub(super) struct SurveyReadArgs {
     pub(super) file: Upload,
     /// The file's name.
     pub(super) name: String,
+    /// Answers to earlier questions about the file.
+    #[serde(default)]
+    #[ts(optional, as = "Option<std::collections::BTreeMap<String, String>>")]
+    pub(super) answers: std::collections::BTreeMap<String, String>,
 }
 
 #[derive(Debug, Deserialize, TS)]

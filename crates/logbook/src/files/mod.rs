@@ -2,7 +2,7 @@
 //!
 //! Three forms are read: a table of one line a facet ([`facet_table`]), a logger's comma-separated
 //! file with rows of names, units and aggregations, and a meter's semicolon-separated file with
-//! decimal commas ([`series`]). Nothing is guessed: where a file can be read two ways, a
+//! decimal commas ([`series()`]). Nothing is guessed: where a file can be read two ways, a
 //! [`Question`] comes back instead of rows, and its answer goes into the form of the next call.
 //! No time zone is made up; the caller states it.
 //!
