@@ -23,10 +23,17 @@ class House {
       const session = await call('session', {});
       this.session = session;
       this.trouble = null;
-      this.sun = session.state === 'open' ? await call('sun_day', { at: null }) : null;
+      if (session.state === 'open') await this.#readSunAndAge();
+      else this.sun = null;
     } catch (error) {
       this.trouble = asTrouble(error);
     }
+  }
+
+  /** The day line and, until a screen brings it, the age of what is known here. */
+  async #readSunAndAge(): Promise<void> {
+    this.sun = await call('sun_day', { at: null }).catch(() => null);
+    this.known ??= (await call('exchange', {})).knowledge;
   }
 
   /** Takes the session that a command answered with. */
