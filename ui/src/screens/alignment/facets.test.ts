@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import {
   boxAround,
+  fingerRadius,
   following,
   isDirection,
   neighbour,
@@ -84,6 +85,12 @@ describe('zoom', () => {
       ),
     ).toBe('-1.00 -1.00 12.00 12.00');
     expect(boxAround([], 1)).toBeNull();
+  });
+
+  it('rings the chosen facet with the size of a finger, however it is framed', () => {
+    expect(fingerRadius('-100 -100 200 200', 400, 600)).toBe(16);
+    expect(fingerRadius('0 0 50 50', 400, 600)).toBe(4);
+    expect(fingerRadius('', 0, 0)).toBe(0);
   });
 
   it('spaces a facet name', () => {

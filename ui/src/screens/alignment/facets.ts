@@ -102,3 +102,10 @@ export function rowOfFacet(sheet: AlignmentView['sheet'], facet: string): [strin
   }
   return [];
 }
+
+/** Half the size of a finger (32 px) in units of a view box that is fitted into a pane. */
+export function fingerRadius(box: string, width: number, height: number): number {
+  const [, , across = 0, down = 0] = box.split(' ').map(Number);
+  const scale = Math.min(width / across, height / down);
+  return Number.isFinite(scale) && scale > 0 ? 32 / scale : 0;
+}

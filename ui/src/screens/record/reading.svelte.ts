@@ -1,6 +1,6 @@
 // A reading while it is typed: every key is weighed by the back end, which keeps it, and what is
 // shown is what came back.
-import type { InstrumentChoice, StepView, Weighed } from '../../generated/api';
+import type { StepView, Weighed } from '../../generated/api';
 import { asTrouble, call, type Trouble } from '../../transport';
 import type { Desk } from './desk.svelte';
 import { fromPad, Typing } from './keypad';
@@ -50,14 +50,12 @@ export class Reading {
     return text === '' ? '' : `${text} ${this.unit}`.trim();
   }
 
-  get chosen(): InstrumentChoice | null {
-    return this.ask.instruments.find((one) => one.instrument === this.instrument) ?? null;
-  }
-
   /** What is missing before the reading can be kept; empty when nothing is. */
   get lacks(): string {
     if (this.answer === '') return 'Type the number';
-    if (this.weighed?.fault) return 'Not a number yet';
+    if (this.weighed?.fault) {
+      return this.weighed.fault.readings.length > 0 ? 'Say which number it is' : 'Not a number yet';
+    }
     if (this.ask.instrument_role !== null && this.instrument === '') return 'Choose the instrument';
     return '';
   }

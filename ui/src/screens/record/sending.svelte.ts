@@ -16,6 +16,8 @@ export class Sending {
   readonly step: StepView;
   /** True when the step has an answer that this one corrects. */
   readonly correcting: boolean;
+  /** What is held back until its reason is given, in words; empty where it has none. */
+  heldText = $state('');
   #held: { typed: Typed; instrument: string | null } | null = null;
 
   constructor(desk: Desk, step: StepView, correcting: boolean) {
@@ -37,6 +39,7 @@ export class Sending {
   /** Holds an answer back until its reason is given. */
   askWhy(typed: Typed, instrument: string | null = null): void {
     this.#held = { typed, instrument };
+    this.heldText = 'read' in typed ? typed.read : '';
     this.#turn('insist');
   }
 

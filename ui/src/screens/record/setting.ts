@@ -1,5 +1,5 @@
 // Which unit and which instrument a reading begins with.
-import type { StepView } from '../../generated/api';
+import type { InstrumentChoice, StepView } from '../../generated/api';
 
 type ReadingAsk = Extract<StepView['ask'], { kind: 'reading' }>;
 
@@ -14,7 +14,8 @@ export interface Setting {
  * none: it is then asked for. The unit is what that instrument shows, as far as the step takes it.
  */
 export function usual(ask: ReadingAsk, steps: readonly StepView[]): Setting {
-  const instrument = ask.instrument_role === null ? '' : (usedBefore(ask, steps) ?? onlyOne(ask));
+  const instrument =
+    ask.instrument_role === null ? '' : (usedBefore(ask, steps) ?? onlyOne(ask.instruments));
   const own = ask.instruments.find((one) => one.instrument === instrument)?.unit ?? '';
   return { instrument, unit: ask.units.includes(own) ? own : ask.unit };
 }
@@ -29,8 +30,9 @@ function usedBefore(ask: ReadingAsk, steps: readonly StepView[]): string | null 
   return null;
 }
 
-function onlyOne(ask: ReadingAsk): string {
-  const inDate = ask.instruments.filter((one) => !one.overdue);
+/** The only instrument in date; none where there are several, or only overdue ones. */
+export function onlyOne(choices: readonly InstrumentChoice[]): string {
+  const inDate = choices.filter((one) => !one.overdue);
   return inDate.length === 1 ? (inDate[0]?.instrument ?? '') : '';
 }
 

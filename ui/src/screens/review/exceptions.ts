@@ -40,7 +40,7 @@ export function exceptionsOf(view: RecordView): Exception[] {
     const former = step.given.slice(0, -1).map((one) => one.text);
     if (former.length > 0) add(`Corrected from ${former.join(', then ')}. ${given.reason}`.trim());
     else if (given.reason && step.state === 'done') add(`Kept with a reason: ${given.reason}`);
-    if (given.how !== '' && given.how !== 'direct') add(`Entered: ${given.how}.`);
+    if (!['', 'direct', 'corrected'].includes(given.how)) add(`Entered: ${given.how}.`);
     if (step.hold && !step.hold.by_clock) add('The hold was taken from two times of day.');
   }
   return found;
