@@ -94,7 +94,7 @@ fn figures(survey: &Survey, measured: &Measured<'_>) -> Vec<String> {
 }
 
 fn limit_words(edge: Option<&Edge>) -> String {
-    edge.map_or_else(String::new, |edge| format!(" (limit {} mrad)", edge.mrad.normalize()))
+    edge.map_or_else(String::new, |edge| format!(" (limit {} mrad)", edge.mrad))
 }
 
 /// An angle in mrad without sign, with the digits that its limit needs.
@@ -118,9 +118,7 @@ fn broken(survey: &Survey, measured: &Measured<'_>) -> Vec<String> {
     {
         broken.push(format!(
             "{} of {} measured facets beyond {} mrad on an axis",
-            measured.counts.out,
-            measured.counts.measured,
-            axis.mrad.normalize()
+            measured.counts.out, measured.counts.measured, axis.mrad
         ));
     }
     // With facets missing the RMS of all is not known.
@@ -226,5 +224,5 @@ fn flags(survey: &Survey, measured: &Measured<'_>) -> Vec<Flag> {
 
 /// A decimal of the limit, for the rule.
 pub(super) fn limit_of(edge: &Edge) -> Decimal {
-    edge.mrad.normalize()
+    edge.mrad
 }

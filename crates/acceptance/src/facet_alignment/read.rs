@@ -250,7 +250,11 @@ fn edge(
         return Ok(None);
     }
     let typed_in_mrad = reading.unit().symbol() == "mrad";
-    let mrad = if typed_in_mrad { reading.value() } else { reading.base() * Decimal::ONE_THOUSAND };
+    let mrad = if typed_in_mrad {
+        reading.value()
+    } else {
+        (reading.base() * Decimal::ONE_THOUSAND).normalize()
+    };
     Ok(Some(Edge {
         edge,
         mrad,

@@ -210,7 +210,7 @@ fn doubt(line: &acceptance::DoubtLine) -> model::DoubtLine {
 }
 
 /// The decay figure: what is left of the gas, what the gauge alone would say, and the limit.
-fn figures(sheet: &Sheet) -> Vec<model::Figure> {
+pub(crate) fn figures(sheet: &Sheet) -> Vec<model::Figure> {
     let Some(figure) = &sheet.figure else { return Vec::new() };
     let bar = sheet.combined.as_ref().map(|all| all.expanded.clone()).unwrap_or_default();
     let series = figure

@@ -1,10 +1,18 @@
 //! One record: a checklist filled for a dish, step by step.
 
+use logbook::Surroundings;
+use logbook::document::{AttemptDoc, AttemptState, ReviewDoc, RecordDoc};
+use logbook::events::Decision;
+use logbook::source::{Checklist, Criteria, PrerequisiteKind};
 use serde::Serialize;
 use ts_rs::TS;
 
+use super::asks::{Filled, limit_value};
 use super::common::{Flag, Knowledge, Moment};
+use super::eye::{Eye, count};
+use super::steps::current;
 use super::verdict::VerdictView;
+use crate::error::Result;
 
 /// A record with its latest attempt.
 #[derive(Clone, Debug, PartialEq, Serialize, TS)]
@@ -224,4 +232,140 @@ pub(crate) struct ReviewGiven {
     pub(crate) by: String,
     pub(crate) at: Moment,
     pub(crate) reason: String,
+}
+
+impl Eye<'_> {
+    /// A record with its latest attempt.
+    pub(crate) fn record(&self, typed: &str) -> Result<RecordView> {
+        let (_, record) = self.logbook.record(typed)?;
+        let checklist = self.source.checklist_of(&record)?;
+        let criteria = self.source.criteria_of(&record)?;
+        let number = record.latest().map_or(0, |attempt| attempt.number);
+        let around = Surroundings::of(self.source.shelf, &record, number)?;
+        let instruments = self.instruments()?;
+        let filled = Filled {
+            record: &record,
+            checklist: &checklist,
+            criteria: &criteria,
+            around: &around,
+            instruments: &instruments,
+        };
+        let steps = self.steps(&filled)?;
+        let open = record.latest().is_some_and(|attempt| attempt.state.is_open());
+        let latest = record.latest();
+        Ok(RecordView {
+            record: record.record.to_string(),
+            position: record.position.clone(),
+            title: record.title.clone(),
+            requirement: record.requirement.clone(),
+            checklist: record.checklist.id.clone(),
+            revision: record.checklist.revision.clone(),
+            purpose: checklist.purpose.clone(),
+            cautions: checklist.cautions.clone(),
+            prerequisites: prerequisites(&checklist),
+            weather: weather(&checklist, &criteria),
+            attempt: latest.map(|attempt| self.attempt(attempt)),
+            attempts: count(record.attempts.len()),
+            may: self.may(&record, &checklist)?,
+            current: if open { current(&steps) } else { String::new() },
+            steps,
+            verdict: latest
+                .and_then(|attempt| attempt.verdicts.last())
+                .map(VerdictView::of),
+            reviews: latest
+                .map(|attempt| attempt.reviews.iter().map(|review| self.given(review)).collect())
+                .unwrap_or_default(),
+            notice: self.notice(&record),
+            knowledge: self.knowledge()?,
+        })
+    }
+
+    fn attempt(&self, attempt: &AttemptDoc) -> AttemptView {
+        let began = &attempt.started;
+        AttemptView {
+            number: attempt.number,
+            state: state_name(attempt.state).to_owned(),
+            state_word: attempt.state.words().to_owned(),
+            started: self.moment(&attempt.worked_at),
+            by: self.source.who(&began.person, began.role),
+            flags: attempt
+                .flags
+                .iter()
+                .map(|flag| Flag { code: flag.code.clone(), text: flag.text.clone() })
+                .collect(),
+        }
+    }
+
+    fn given(&self, review: &ReviewDoc) -> ReviewGiven {
+        ReviewGiven {
+            decision: match review.decision {
+                Decision::Accept => "accepted",
+                Decision::Reject => "rejected",
+            }
+            .to_owned(),
+            by: self.source.who(&review.stamp.person, review.stamp.role),
+            at: self.moment(&review.stamp.claimed),
+            reason: review.reason.clone().unwrap_or_default(),
+        }
+    }
+
+    /// What must be known about a record that proves none of the required proofs.
+    fn notice(&self, record: &RecordDoc) -> String {
+        if self.ring.iter().any(|requirement| requirement.id == record.requirement) {
+            return String::new();
+        }
+        "This is a record only: it proves none of the proofs that the dish owes, and it keeps no \
+         lock. The lock board at the dish decides."
+            .to_owned()
+    }
+}
+
+/// The state's name for programs.
+pub(crate) fn state_name(state: AttemptState) -> &'static str {
+    match state {
+        AttemptState::InProgress => "in_progress",
+        AttemptState::Interrupted => "interrupted",
+        AttemptState::AwaitingVerdict => "awaiting_verdict",
+        AttemptState::NotJudged => "not_judged",
+        AttemptState::AwaitingReview => "awaiting_review",
+        AttemptState::Accepted => "accepted",
+        AttemptState::Rejected => "rejected",
+        AttemptState::EnteredInError => "entered_in_error",
+    }
+}
+
+fn prerequisites(checklist: &Checklist) -> Vec<Prerequisite> {
+    checklist
+        .prerequisites
+        .iter()
+        .map(|needed| Prerequisite {
+            id: needed.id.clone(),
+            kind: match needed.kind {
+                PrerequisiteKind::Lockout => "lockout",
+                PrerequisiteKind::Proof => "proof",
+                PrerequisiteKind::Document => "document",
+                PrerequisiteKind::Condition => "condition",
+            }
+            .to_owned(),
+            text: needed.text.clone(),
+        })
+        .collect()
+}
+
+fn weather(checklist: &Checklist, criteria: &Criteria) -> Vec<WeatherLimit> {
+    checklist
+        .weather
+        .iter()
+        .map(|limit| {
+            let value = limit_value(criteria, &limit.limit);
+            WeatherLimit {
+                title: limit.title.clone(),
+                limit: match &limit.averaging {
+                    Some(over) => format!("{value}, averaged over {over}"),
+                    None => value,
+                },
+                action: limit.action.clone(),
+            }
+        })
+        .collect()
 }

@@ -358,7 +358,7 @@ pub fn counting<'r>(
 
 /// The attempts in which the answer to a step may stand, latest first. An attempt that begins at a
 /// later step takes what lies before it from the attempt before.
-pub(crate) fn attempts_for<'r>(
+pub fn attempts_for<'r>(
     record: &'r RecordDoc,
     checklist: &Checklist,
     number: u32,

@@ -1,0 +1,265 @@
+//! The steps of a record: what was given to each, what counts, and which one comes next.
+
+use logbook::document::{self, AttemptDoc, Given, SeriesGiven, SurveyGiven};
+use logbook::events::{Answer, Origin, RowState, SurveySource, Witnessing};
+use logbook::judge::attempts_for;
+use logbook::source::{Asks, Step};
+
+use super::asks::{Filled, limit_seconds};
+use super::common::Flag;
+use super::eye::Eye;
+use super::record::{GivenView, HoldView, StepState, StepView};
+use crate::error::Result;
+use crate::handover::answer_words;
+
+/// Under which name the text of a reading is kept until it is entered.
+pub(crate) fn draft_name(record: &str, step: &str) -> String {
+    format!("reading/{record}/{step}")
+}
+
+impl Eye<'_> {
+    /// Every step with what stands in it for the latest attempt.
+    pub(crate) fn steps(&self, filled: &Filled<'_>) -> Result<Vec<StepView>> {
+        filled.checklist.steps.iter().map(|step| self.step(filled, step)).collect()
+    }
+
+    fn step(&self, filled: &Filled<'_>, step: &Step) -> Result<StepView> {
+        let record = filled.record;
+        let latest = record.latest();
+        let number = latest.map_or(0, |attempt| attempt.number);
+        let source = attempts_for(record, filled.checklist, number, &step.id)
+            .find(|attempt| stands_in(attempt, step));
+        let hold = source.and_then(|attempt| self.hold_of(filled, attempt, step));
+        let name = draft_name(&record.record.to_string(), &step.id);
+        let draft = self.logbook.store.draft(&name)?;
+        Ok(StepView {
+            id: step.id.clone(),
+            number: step.number.clone(),
+            title: step.title.clone(),
+            text: step.text.clone(),
+            caution: step.caution.clone().unwrap_or_default(),
+            optional: step.optional,
+            state: state(step, source, latest, hold.as_ref()),
+            ask: self.ask(filled, step),
+            given: source.map(|attempt| self.given_to(attempt, step)).unwrap_or_default(),
+            hold,
+            draft: draft
+                .map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
+                .unwrap_or_default(),
+        })
+    }
+
+    fn hold_of(&self, filled: &Filled<'_>, attempt: &AttemptDoc, step: &Step) -> Option<HoldView> {
+        let (Asks::Hold(asked), Some(hold)) = (&step.asks, attempt.holds.get(&step.id)) else {
+            return None;
+        };
+        let required = limit_seconds(filled.criteria, &asked.at_least);
+        Some(self.hold(hold, filled.checklist, required))
+    }
+
+    /// Everything given to a step of one attempt, the last one counting.
+    fn given_to(&self, attempt: &AttemptDoc, step: &Step) -> Vec<GivenView> {
+        let mut list: Vec<GivenView> = Vec::new();
+        let answers = attempt.answers.get(&step.id).into_iter().flat_map(|answer| &answer.given);
+        list.extend(answers.map(|given| self.answer(step, given)));
+        let surveys = attempt.surveys.get(&step.id).into_iter().flat_map(|survey| &survey.given);
+        list.extend(surveys.map(|given| self.survey(given)));
+        let series = attempt.series.get(&step.id).into_iter().flat_map(|series| &series.given);
+        list.extend(series.map(|given| self.series(given)));
+        let witnesses = attempt.witnesses.iter().filter(|witness| witness.step == step.id);
+        list.extend(witnesses.map(|witness| {
+            let text = match &witness.witnessing {
+                Witnessing::Present {} => "present".to_owned(),
+                Witnessing::InvitedAbsent { invited, evidence, .. } => format!(
+                    "{} was invited and did not attend. {evidence}",
+                    self.source.name(invited)
+                ),
+            };
+            self.plain(&witness.stamp, &witness.worked_at, text)
+        }));
+        if let (Asks::Signature(_), Some(stamp)) = (&step.asks, &attempt.finished) {
+            let at = attempt.finished_at.as_ref().unwrap_or(&stamp.claimed);
+            list.push(self.plain(stamp, at, "signed".to_owned()));
+        }
+        list
+    }
+
+    fn plain(&self, stamp: &document::Stamp, at: &logbook::Moment, text: String) -> GivenView {
+        GivenView {
+            entry: stamp.entry.to_string(),
+            text,
+            by: self.source.who(&stamp.person, stamp.role),
+            at: self.moment(at),
+            instrument: String::new(),
+            how: "direct".to_owned(),
+            flags: Vec::new(),
+            photo: None,
+            reason: String::new(),
+        }
+    }
+
+    fn answer(&self, step: &Step, given: &Given) -> GivenView {
+        let (performer, role) = given.performer();
+        let mut flags = flags(&given.flags);
+        if let Some(used) = given.instrument.as_ref().filter(|used| !used.state.counts()) {
+            let text = format!("{}: {}", used.instrument, used.state.words());
+            if flags.iter().all(|flag| !flag.text.contains(&used.instrument)) {
+                flags.push(Flag { code: "calibration".to_owned(), text });
+            }
+        }
+        if given.awaits_confirmation() {
+            flags.push(Flag {
+                code: "unconfirmed".to_owned(),
+                text: "The performer has not confirmed what was typed in.".to_owned(),
+            });
+        }
+        let mut reasons: Vec<String> = given.correction_reason.iter().cloned().collect();
+        reasons.extend(given.insisted.iter().map(|one| one.reason.clone()));
+        GivenView {
+            by: self.source.who(performer, role),
+            instrument: given
+                .instrument
+                .as_ref()
+                .map(|used| used.instrument.clone())
+                .unwrap_or_default(),
+            how: how(&given.origin, given.corrects.is_some()),
+            flags,
+            photo: match &given.answer {
+                Answer::Photographed { photo } => Some(photo.to_string()),
+                _ => None,
+            },
+            reason: reasons.join("; "),
+            ..self.plain(&given.stamp, &given.worked_at, answer_words(step, &given.answer).0)
+        }
+    }
+
+    fn survey(&self, given: &SurveyGiven) -> GivenView {
+        let (performer, role) = given.performer();
+        let measured = given.rows.iter().filter(|row| row.state == RowState::Measured).count();
+        let from = match &given.source {
+            SurveySource::Typed {} => "typed in".to_owned(),
+            SurveySource::File { name, .. } => format!("from {name}"),
+        };
+        let others = given.others.state();
+        GivenView {
+            by: self.source.who(performer, role),
+            instrument: given
+                .instrument
+                .as_ref()
+                .map(|used| used.instrument.clone())
+                .unwrap_or_default(),
+            how: how(&given.origin, given.replaces.is_some()),
+            flags: flags(&given.flags),
+            reason: given.reason.clone().unwrap_or_default(),
+            ..self.plain(
+                &given.stamp,
+                &given.worked_at,
+                format!(
+                    "{measured} measured of {} named; the others {others}; {from}",
+                    given.rows.len()
+                ),
+            )
+        }
+    }
+
+    fn series(&self, given: &SeriesGiven) -> GivenView {
+        let files: Vec<&str> = given.files.iter().map(|file| file.name.as_str()).collect();
+        let channels: Vec<String> = given
+            .channels
+            .iter()
+            .map(|channel| format!("{}: {} values", channel.id, channel.times.len()))
+            .collect();
+        let instruments: Vec<&str> =
+            given.files.iter().map(|file| file.instrument.as_str()).collect();
+        GivenView {
+            instrument: instruments.join(", "),
+            how: if given.replaces.is_some() { "replaced" } else { "direct" }.to_owned(),
+            flags: flags(&given.flags),
+            reason: given.reason.clone().unwrap_or_default(),
+            ..self.plain(
+                &given.stamp,
+                &given.worked_at,
+                format!("{}; from {}", channels.join("; "), files.join(", ")),
+            )
+        }
+    }
+}
+
+fn flags(list: &[document::Flag]) -> Vec<Flag> {
+    list.iter().map(|flag| Flag { code: flag.code.clone(), text: flag.text.clone() }).collect()
+}
+
+fn how(origin: &Origin, again: bool) -> String {
+    match origin {
+        Origin::Transcribed { form, .. } => format!("transcribed from form {form}"),
+        Origin::Direct {} if again => "corrected".to_owned(),
+        Origin::Direct {} => "direct".to_owned(),
+    }
+}
+
+/// Whether an attempt holds anything of its own for a step.
+fn stands_in(attempt: &AttemptDoc, step: &Step) -> bool {
+    match &step.asks {
+        Asks::Hold(_) => attempt.holds.contains_key(&step.id),
+        Asks::Witness(_) => attempt.witnesses.iter().any(|witness| witness.step == step.id),
+        Asks::Signature(_) => attempt.finished.is_some(),
+        Asks::Calculation(_) => attempt.verdict().is_some(),
+        _ => attempt.counting_entry(&step.id).is_some(),
+    }
+}
+
+fn state(
+    step: &Step,
+    source: Option<&AttemptDoc>,
+    latest: Option<&AttemptDoc>,
+    hold: Option<&HoldView>,
+) -> StepState {
+    match &step.asks {
+        Asks::Hold(_) => match hold {
+            None => StepState::Open,
+            Some(hold) if hold.ended.is_none() => StepState::Waiting,
+            Some(_) => StepState::Done,
+        },
+        // Both belong to the attempt itself; nothing is taken over from an earlier one.
+        Asks::Calculation(_) => match latest.and_then(AttemptDoc::verdict) {
+            Some(_) => StepState::Done,
+            None => StepState::Waiting,
+        },
+        Asks::Signature(_) => match latest.and_then(|attempt| attempt.finished.as_ref()) {
+            Some(_) => StepState::Done,
+            None => StepState::Open,
+        },
+        _ => {
+            let answer = source.and_then(|attempt| attempt.answers.get(&step.id));
+            let many = source.is_some_and(|attempt| {
+                attempt.surveys.contains_key(&step.id) || attempt.series.contains_key(&step.id)
+            });
+            match answer.and_then(|answer| answer.current()).map(|given| &given.answer) {
+                _ if many => StepState::Done,
+                Some(Answer::Missing { .. }) => StepState::Missing,
+                Some(Answer::NotApplicable { .. }) => StepState::NotApplicable,
+                Some(_) => StepState::Done,
+                None if source.is_some() => StepState::Done,
+                None => StepState::Open,
+            }
+        }
+    }
+}
+
+/// The step that comes next: the first that has to be answered, or an optional one just before
+/// it. A hold that runs comes before what follows it.
+pub(crate) fn current(steps: &[StepView]) -> String {
+    let waits = |step: &StepView| step.state == StepState::Waiting && step.hold.is_some();
+    let open = |step: &StepView| step.state == StepState::Open || waits(step);
+    let needed = steps.iter().position(|step| open(step) && !step.optional);
+    let first = match needed {
+        Some(mut at) => {
+            while at > 0 && steps.get(at - 1).is_some_and(|step| open(step) && step.optional) {
+                at -= 1;
+            }
+            steps.get(at)
+        }
+        None => steps.iter().find(|step| open(step)),
+    };
+    first.map(|step| step.id.clone()).unwrap_or_default()
+}
