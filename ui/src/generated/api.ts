@@ -9,7 +9,7 @@ export type ActAsArgs = { person: string, role: string, pin: string, };
 export type Acting = { person: string, name: string, role: string, role_title: string, };
 
 /** Which kind of file the site adopts. */
-export type Adoptable = "checklist" | "criteria" | "retest_rules";
+export type Adoptable = "checklist" | "criteria" | "retest_rules" | "dish_design";
 
 /** A survey of facets. */
 export type AlignmentView = { position: string, label: string,
@@ -111,6 +111,13 @@ export type DraftKeepArgs = { name: string, text: string, };
 /** What was typed and not yet entered. */
 export type DraftText = { text: string | null, };
 
+/** What everyone on the site needs to know before anything happens. */
+export type Emergency = {
+/** Whom to call, as it is dialled. */
+number: string,
+/** Where people gather, who comes, how the rescue goes. */
+rescue_plan: string, };
+
 /** The chains known here. */
 export type ExchangeView = { chains: Array<ChainView>, sentence: string, knowledge: Knowledge, };
 
@@ -166,6 +173,23 @@ opens: Moment,
 by_clock: boolean,
 /** What the wall clock did meanwhile; empty when it ran through. */
 jumps: string, };
+
+/** Time series of the open attempt, from files of loggers and meters. */
+export type ImportSeries = {
+/** The record. */
+record: string,
+/** The step's id. */
+step: string,
+/** The files. */
+files: Array<LoggerFile>,
+/** Instruments of single channels, where they are others than their file's. */
+instruments?: { [key in string]: string },
+/** Claimed time of work; the clock's when left out. */
+worked_at?: string,
+/** Why it is imported again, where the step has series already. */
+reason?: string | null,
+/** The reason for insisting on a questioned import. */
+insist?: string | null, };
 
 /** A calibration certificate was entered. */
 export type InstrumentCalibrated = {
@@ -250,6 +274,23 @@ export type LocksView = { title: string, caption: string,
 /** What this version does not keep. */
 notice: string, people: Array<LockLine>, records: Array<LockRecord>, cautions: Array<string>, emergency: string, rescue: string, knowledge: Knowledge, };
 
+/** A file of a logger or meter. */
+export type LoggerFile = {
+/** Its name. */
+name: string,
+/** Its bytes. */
+file: Upload,
+/** The instrument that wrote it. */
+instrument: string,
+/** The form, `logger` or `meter`; the file's own separators decide when left out. */
+form?: string | null,
+/** Offset of its times from UTC, such as `-04:00`. */
+zone?: string | null,
+/** Whether a time names the `start` or the `end` of its interval. */
+label?: string | null,
+/** Answers to other questions about the file, by question. */
+answers?: { [key in string]: string }, };
+
 /** One end of a hold. */
 export type MarkHold = {
 /** The record. */
@@ -265,6 +306,17 @@ paper?: PaperForm | null, };
 export type May = { start: boolean, finish: boolean, judge: boolean, review: boolean, interrupt: boolean,
 /** What stands in the way of the next act; empty when nothing does. */
 why_not: string, };
+
+/** One row of a measured table, as typed. */
+export type MeasuredRow = {
+/** The row, such as facet `R09/F14`. */
+row: string,
+/** What is said about it. */
+state: "measured" | "within" | "not_measured" | "masked",
+/** Values in the order of the columns; none unless it was measured. */
+typed?: Array<string>,
+/** What was seen. */
+note?: string | null, };
 
 /** A claimed time, shown in the site's zone. */
 export type Moment = {
@@ -299,6 +351,9 @@ instrument?: string, };
 
 /** An option of a choice or of a table's line. */
 export type Option = { id: string, text: string, };
+
+/** What holds for the rows of a table that nobody names. */
+export type OthersAsked = "within" | "not_measured";
 
 /** A qualification on paper: licence, ticket, briefing, induction. */
 export type Paper = {
@@ -361,6 +416,15 @@ export type PhotoBytes = { base64: string, media: "image/jpeg" | "image/png", };
 
 /** A picture of what was read. */
 export type Picture = { title: string, svg: string, };
+
+/** Where one dish stands, from the site's own datum. */
+export type PlanPlace = {
+/** The dish position. */
+position: string,
+/** Distance east of the datum, with unit; west is negative. */
+east: string,
+/** Distance north of the datum, with unit; south is negative. */
+north: string, };
 
 export type PositionArgs = {
 /** With or without its check letter. */
@@ -470,7 +534,7 @@ serial: string,
 /** Why, where another comes off. */
 reason?: string | null,
 /** Claimed time of work. */
-worked_at?: string, } | { "do": "adopt",
+worked_at?: string, } | { "do": "describe_site" } & SiteDescribed | { "do": "adopt",
 /** Which kind. */
 what: Adoptable,
 /** The file's text. */
@@ -502,7 +566,7 @@ reason: string, } | { "do": "answer" } & AnswerStep | { "do": "correct",
 /** The answer as it should be. */
 answer: AnswerStep,
 /** Why. */
-reason: string, } | { "do": "start_hold" } & MarkHold | { "do": "end_hold" } & MarkHold | { "do": "confirm_transcription",
+reason: string, } | { "do": "survey" } & TakeSurvey | { "do": "import_series" } & ImportSeries | { "do": "start_hold" } & MarkHold | { "do": "end_hold" } & MarkHold | { "do": "confirm_transcription",
 /** The record. */
 record: string, } | { "do": "deal_with_witness",
 /** The record. */
@@ -633,6 +697,21 @@ why_not: string, };
 /** Something entered since the report was issued. */
 export type Since = { at: Moment, text: string, entry: string, };
 
+/** The site was described. The latest description counts; earlier ones stay. */
+export type SiteDescribed = {
+/** Latitude with unit, north positive, such as `-23.10 °`. */
+latitude: string,
+/** Longitude with unit, east positive. */
+longitude: string,
+/** Altitude above sea level with unit. */
+altitude: string,
+/** Name of the time zone in the IANA database, such as `America/Santiago`. */
+time_zone: string,
+/** How the dishes stand. */
+plan: Array<PlanPlace>,
+/** In an emergency. */
+emergency: Emergency, };
+
 export type StepArgs = { record: string, step: string, };
 
 /** Where a step stands. */
@@ -666,7 +745,36 @@ export type SurveyPreview = { rows: number, used: number, rejected: Array<Reject
 
 export type SurveyReadArgs = { record: string, step: string, file: Upload,
 /** The file's name. */
-name: string, };
+name: string,
+/** Answers to earlier questions about the file. */
+answers?: { [key in string]: string }, };
+
+/** A measured table of the open attempt: from a file, or typed row by row. */
+export type TakeSurvey = {
+/** The record. */
+record: string,
+/** The step's id. */
+step: string,
+/** The file, where the values come from one; its bytes stay with the entry. */
+file?: Upload | null,
+/** The file's name. */
+name?: string | null,
+/** Answers to the questions about the file, by question. */
+answers?: { [key in string]: string },
+/** Rows typed; none with a file. */
+rows?: Array<MeasuredRow>,
+/** What holds for rows that are not named. */
+others?: OthersAsked,
+/** Why, or how it was seen. */
+others_reason?: string | null,
+/** The instrument's id. */
+instrument?: string | null,
+/** Claimed time of work; the clock's when left out. */
+worked_at?: string,
+/** Why it is taken again, where the step has a table already. */
+reason?: string | null,
+/** The reason for insisting on a questioned table. */
+insist?: string | null, };
 
 /** Where a line of a list leads. */
 export type Target = { screen: Screen, position?: string, record?: string, };
