@@ -31,6 +31,8 @@ use crate::files;
 use crate::logbook::Logbook;
 
 pub(crate) use agree::compare;
+pub(crate) use readings::answer_words;
+pub(crate) use sheets::figures;
 pub(crate) use source::Source;
 
 /// A report that was written.

@@ -88,3 +88,20 @@ pub(crate) enum Screen {
     Review,
     Signoff,
 }
+
+impl Target {
+    /// Leads to a dish.
+    pub(crate) fn dish(position: &str) -> Self {
+        Self { screen: Screen::Dish, position: Some(position.to_owned()), record: None }
+    }
+
+    /// Leads to a record, or to its review.
+    pub(crate) fn record(screen: Screen, position: &str, record: &str) -> Self {
+        Self { screen, position: Some(position.to_owned()), record: Some(record.to_owned()) }
+    }
+
+    /// Leads to the sign-off of a dish.
+    pub(crate) fn signoff(position: &str) -> Self {
+        Self { screen: Screen::Signoff, position: Some(position.to_owned()), record: None }
+    }
+}

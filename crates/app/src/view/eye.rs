@@ -2,10 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use ledger::Subject;
+use chrono::{DateTime, FixedOffset};
+use ledger::{Entry, Subject};
 use logbook::document::{PositionDoc, RecordDoc, SiteDoc, StatusDoc};
 use logbook::source::Requirement;
 use logbook::{Key, Shelf};
+use report::figure::Cut;
 use report::model;
 
 use super::common::{Knowledge, Moment};
@@ -94,17 +96,24 @@ impl<'a> Eye<'a> {
         Ok(Knowledge { title: "As known to this tablet".to_owned(), oldest, stale })
     }
 
-    /// The face of a dish as SVG.
+    /// The face of a dish as SVG, with the proofs on it. `locks` are the lockouts known to be open.
     pub(crate) fn face(
         &self,
         dish: &PositionDoc,
-        cut: report::figure::Cut,
+        locks: u32,
+        cut: Cut,
     ) -> Result<(Vec<model::Proof>, String)> {
         let proofs = self.source.proof_lines(dish)?;
         let as_known = format!("As known to this tablet at {}.", self.when(&self.source.now));
-        let face = self.source.face(dish, &as_known)?;
+        let face = model::Face { locks, ..self.source.face(dish, &as_known)? };
         let svg = report::figure::dish_face(&dish.position, &proofs, &face, cut).to_svg();
         Ok((proofs, svg))
+    }
+
+    /// What an entry claims as its time; the beginning of the epoch for a claim that can't be read.
+    pub(crate) fn claimed(&self, entry: &Entry) -> DateTime<FixedOffset> {
+        DateTime::parse_from_rfc3339(entry.header().claimed())
+            .unwrap_or_else(|_| DateTime::UNIX_EPOCH.fixed_offset())
     }
 }
 

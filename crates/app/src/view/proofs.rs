@@ -9,7 +9,6 @@ use report::model;
 
 use super::common::{Proof, ProofState};
 use super::eye::Eye;
-use crate::error::Result;
 
 impl Eye<'_> {
     /// Every required proof of a dish. `shown` are the same proofs as the face has them.
@@ -18,8 +17,8 @@ impl Eye<'_> {
         dish: &PositionDoc,
         records: &BTreeMap<Subject, RecordDoc>,
         shown: &[model::Proof],
-    ) -> Result<Vec<Proof>> {
-        Ok(shown.iter().map(|proof| self.proof(dish, records, proof)).collect())
+    ) -> Vec<Proof> {
+        shown.iter().map(|proof| self.proof(dish, records, proof)).collect()
     }
 
     fn proof(

@@ -24,11 +24,16 @@ enum Shows {
     Either(char),
 }
 
-/// Whether a text is digits and marks with a sign at most.
+/// Blanks and apostrophes that group digits.
+const fn blank(c: char) -> bool {
+    matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '\u{2009}' | '\'' | '’')
+}
+
+/// Whether a text is digits, marks and blanks with a sign at most.
 fn digits_and_marks(text: &str) -> bool {
     let unsigned = text.trim_start_matches(['<', '>', '-', '+', '−', ' ']);
     unsigned.starts_with(|c: char| c.is_ascii_digit())
-        && unsigned.chars().all(|c| c.is_ascii_digit() || matches!(c, ',' | '.'))
+        && unsigned.chars().all(|c| c.is_ascii_digit() || matches!(c, ',' | '.') || blank(c))
 }
 
 fn shows(text: &str) -> Shows {
@@ -46,9 +51,12 @@ fn shows(text: &str) -> Shows {
     };
     let other = if mark == ',' { '.' } else { ',' };
     if text.matches(mark).count() > 1 {
-        return Shows::Decimal(other);
+        // A mark that stands twice groups, or the text is no number and shows nothing.
+        let grouped = text.split(mark).skip(1).all(|group| group.len() == 3);
+        return if grouped { Shows::Decimal(other) } else { Shows::Nothing };
     }
-    let before: String = text.chars().take(last).filter(char::is_ascii_digit).collect();
+    let digits = |part: &str| part.chars().filter(char::is_ascii_digit).collect::<String>();
+    let before = digits(text.get(..last).unwrap_or_default());
     let after = text.len() - last - 1;
     if after == 3 && (1..=3).contains(&before.len()) && !before.starts_with('0') {
         return Shows::Either(mark);
@@ -191,7 +199,6 @@ impl Marks {
         if fraction.is_some_and(|fraction| !only_digits(fraction)) {
             return None;
         }
-        let blank = |c: char| matches!(c, ' ' | '\u{a0}' | '\u{202f}' | '\u{2009}' | '\'' | '’');
         let mut groups = whole.split(|c: char| c == grouping || blank(c));
         let first = groups.next().filter(|first| only_digits(first))?;
         let rest: Vec<&str> = groups.collect();

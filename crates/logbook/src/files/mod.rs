@@ -22,6 +22,8 @@ mod series;
 mod shown;
 mod stamp;
 mod table;
+#[cfg(test)]
+mod tests;
 
 use std::collections::BTreeMap;
 

@@ -12,10 +12,21 @@ export function rowOf(kind: 'proof' | 'finding', id: string): string {
   return `${kind}-${id}`;
 }
 
-/** Reads a target's id: the focus, a requirement, or a finding, with or without its kind before. */
+/** After which proof of the ring each hold point stands, counted from 0. */
+const HOLD_AFTER = [0, 1, 3, 6, 8, 9, 10, 12];
+
+/**
+ * Reads a target's id: the focus, a requirement, or a finding, with or without its kind before.
+ * A hold leads to the proof that it waits for.
+ */
 export function meaning(id: string, dish: DishView): Meaning {
-  const name = id.replace(/^(?:proof|sector|finding|hold|focus)[/:-]/, '');
+  const name = id.replace(/^(?:proof|sector|finding|focus)[/:-]/, '');
   if (id === 'locks' || id === 'focus' || name === 'locks') return { kind: 'locks' };
+  const hold = /^hold-(\d+)$/.exec(id)?.[1];
+  if (hold !== undefined) {
+    const after = dish.proofs[HOLD_AFTER[Number(hold) - 1] ?? -1];
+    return after ? { kind: 'row', row: rowOf('proof', after.requirement) } : { kind: 'nothing' };
+  }
   const proof = dish.proofs.find((p) => p.requirement === name);
   if (proof?.record) return { kind: 'record', record: proof.record };
   if (proof) return { kind: 'row', row: rowOf('proof', proof.requirement) };
