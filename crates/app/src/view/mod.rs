@@ -23,6 +23,7 @@ mod eye;
 mod hold;
 mod lockouts;
 mod may;
+mod morning;
 mod proofs;
 mod told;
 pub(crate) mod steps;
