@@ -74,7 +74,7 @@ describe('the order of the work', () => {
 });
 
 describe('zoom', () => {
-  it('frames what is to be seen in a square', () => {
+  it('frames what is to be seen in the middle of a square', () => {
     expect(
       boxAround(
         [
@@ -83,7 +83,7 @@ describe('zoom', () => {
         ],
         1,
       ),
-    ).toBe('-1.00 -1.00 12.00 12.00');
+    ).toBe('-1.00 -4.00 12.00 12.00');
     expect(boxAround([], 1)).toBeNull();
   });
 

@@ -76,10 +76,11 @@ export function boxAround(places: readonly Place[], margin: number): string | nu
   if (places.length === 0) return null;
   const xs = places.map((one) => one.x);
   const ys = places.map((one) => one.y);
-  const left = Math.min(...xs) - margin;
-  const top = Math.min(...ys) - margin;
-  const side = Math.max(Math.max(...xs) + margin - left, Math.max(...ys) + margin - top);
-  return [left, top, side, side].map((one) => one.toFixed(2)).join(' ');
+  const [left, right] = [Math.min(...xs), Math.max(...xs)];
+  const [top, bottom] = [Math.min(...ys), Math.max(...ys)];
+  const side = Math.max(right - left, bottom - top) + 2 * margin;
+  const corner = [(left + right - side) / 2, (top + bottom - side) / 2];
+  return [...corner, side, side].map((one) => one.toFixed(2)).join(' ');
 }
 
 export const STATES: Readonly<Record<Facet['state'], string>> = {

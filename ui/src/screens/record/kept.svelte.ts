@@ -52,26 +52,32 @@ export class KeptForm<T> {
   value: T = $state.raw() as T;
   readonly kept: Kept;
   readonly #read: (text: string) => T;
+  /** With every change so far, kept or about to be. */
+  #wanted: T;
 
   constructor(name: string, read: (text: string) => T) {
     this.kept = new Kept(name);
     this.#read = read;
-    this.value = read('');
+    this.#wanted = read('');
+    this.value = this.#wanted;
   }
 
   async load(): Promise<void> {
     await this.kept.load();
-    this.value = this.#read(this.kept.text);
+    this.#wanted = this.#read(this.kept.text);
+    this.value = this.#wanted;
   }
 
-  /** Shows the new form once it is kept. */
-  async set(value: T): Promise<void> {
-    await this.kept.type(JSON.stringify(value));
+  /** Changes the form; shown once it is kept. Keys that come faster build on each other. */
+  async change(change: (value: T) => T): Promise<void> {
+    this.#wanted = change(this.#wanted);
+    await this.kept.type(JSON.stringify(this.#wanted));
     this.value = this.#read(this.kept.text);
   }
 
   async clear(): Promise<void> {
     await this.kept.clear();
-    this.value = this.#read('');
+    this.#wanted = this.#read('');
+    this.value = this.#wanted;
   }
 }

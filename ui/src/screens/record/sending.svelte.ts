@@ -5,7 +5,7 @@ import type { Desk } from './desk.svelte';
 import { answer, correct } from './requests';
 
 /** What the actions ask for: the answer itself, or a reason first. */
-export type Mode = 'plain' | 'insist' | 'missing' | 'not_applicable';
+export type Mode = 'plain' | 'insist' | 'correct' | 'missing' | 'not_applicable';
 
 export class Sending {
   mode = $state<Mode>('plain');
@@ -33,14 +33,13 @@ export class Sending {
 
   /** Enters the answer; a refusal that a reason overcomes asks for that reason. */
   async send(typed: Typed, instrument: string | null = null): Promise<void> {
-    await this.#enter(typed, instrument, '');
+    if (this.correcting) this.#hold('correct', typed, instrument);
+    else await this.#enter(typed, instrument, '');
   }
 
   /** Holds an answer back until its reason is given. */
   askWhy(typed: Typed, instrument: string | null = null): void {
-    this.#held = { typed, instrument };
-    this.heldText = 'read' in typed ? typed.read : '';
-    this.#turn('insist');
+    this.#hold('insist', typed, instrument);
   }
 
   /** Leaves the step without a value: the reason is the answer. */
@@ -59,7 +58,16 @@ export class Sending {
     if (this.mode === 'missing') await this.#enter({ missing: reason }, null, '');
     else if (this.mode === 'not_applicable')
       await this.#enter({ not_applicable: reason }, null, '');
-    else if (this.#held) await this.#enter(this.#held.typed, this.#held.instrument, reason);
+    else if (this.#held) {
+      const insist = this.mode === 'insist' ? reason : '';
+      await this.#enter(this.#held.typed, this.#held.instrument, insist);
+    }
+  }
+
+  #hold(mode: Mode, typed: Typed, instrument: string | null): void {
+    this.#held = { typed, instrument };
+    this.heldText = 'read' in typed ? typed.read : '';
+    this.#turn(mode);
   }
 
   #turn(mode: Mode): void {
@@ -71,7 +79,7 @@ export class Sending {
   async #enter(typed: Typed, instrument: string | null, insist: string): Promise<void> {
     const asked = { record: this.desk.record, step: this.step.id, typed, instrument, insist };
     const reasonDraft = this.draft;
-    const request = this.correcting ? correct(asked, this.desk.why) : answer(asked);
+    const request = this.correcting ? correct(asked, this.reason.trim()) : answer(asked);
     const trouble = await this.desk.act(request, `${this.step.title}: entered.`);
     if (trouble?.may_insist && insist === '') {
       this.askWhy(typed, instrument);
@@ -80,18 +88,13 @@ export class Sending {
     }
     this.trouble = trouble;
     if (trouble !== null) return;
-    const spent = [
-      this.mode === 'plain' ? null : reasonDraft,
-      this.desk.correctionDraft(this.step.id),
-    ];
-    await Promise.all(spent.map((name) => forget(name)));
+    if (this.mode !== 'plain') await forget(reasonDraft);
     this.desk.entered(this.step.id);
   }
 }
 
 /** A reason that has been entered is no draft any more. */
-async function forget(name: string | null): Promise<void> {
-  if (name === null) return;
+async function forget(name: string): Promise<void> {
   try {
     await call('draft_keep', { name, text: '' });
   } catch {
