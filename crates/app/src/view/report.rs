@@ -70,3 +70,13 @@ pub(crate) struct FileBytes {
     pub(crate) file_name: String,
     pub(crate) base64: String,
 }
+
+/// Who signs at a place of the report, in a word.
+pub(crate) fn field_title(field: &str) -> &str {
+    match field {
+        "crew" => "Crew",
+        "supervisor" => "Supervisor",
+        "owner" => "Owner",
+        other => other,
+    }
+}
