@@ -165,6 +165,13 @@ reason: string, };
 /** One thing that happened. */
 export type HistoryItem = { at: Moment, text: string, record: string | null, };
 
+/** A jump of the wall clock during a hold. */
+export type HoldCut = {
+/** Seconds after the start. */
+after_seconds: number,
+/** "clocks jump 00:00 to 01:00". */
+label: string, };
+
 /** A timed wait. */
 export type HoldView = { started: Moment, by: string, ended: Moment | null, elapsed_seconds: number, required_seconds: number,
 /** When the required time is over by the wall clock. */
@@ -172,7 +179,9 @@ opens: Moment,
 /** True when a clock that nobody sets measured or measures it. */
 by_clock: boolean,
 /** What the wall clock did meanwhile; empty when it ran through. */
-jumps: string, };
+jumps: string,
+/** Where the wall clock jumps before the required time is over. */
+cut: HoldCut | null, };
 
 /** Time series of the open attempt, from files of loggers and meters. */
 export type ImportSeries = {

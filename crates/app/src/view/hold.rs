@@ -6,7 +6,7 @@ use logbook::document::HoldDoc;
 use logbook::source::Checklist;
 
 use super::eye::Eye;
-use super::record::HoldView;
+use super::record::{HoldCut, HoldView};
 use crate::words;
 
 impl Eye<'_> {
@@ -62,6 +62,18 @@ impl Eye<'_> {
             opens: self.zone.moment(&opens),
             by_clock,
             jumps: jumps.join(" "),
+            cut: self.cut(&start.worked_at.at(), &opens),
         }
+    }
+
+    /// Where the wall clock jumps between the start and the time when the end may be read.
+    fn cut(
+        &self,
+        start: &chrono::DateTime<chrono::FixedOffset>,
+        opens: &chrono::DateTime<chrono::FixedOffset>,
+    ) -> Option<HoldCut> {
+        let (after, from, to) = self.zone.jump(start, opens)?;
+        let after_seconds = u32::try_from(after).ok()?;
+        Some(HoldCut { after_seconds, label: format!("clocks jump {from} to {to}") })
     }
 }

@@ -223,6 +223,17 @@ pub(crate) struct HoldView {
     pub(crate) by_clock: bool,
     /// What the wall clock did meanwhile; empty when it ran through.
     pub(crate) jumps: String,
+    /// Where the wall clock jumps before the required time is over.
+    pub(crate) cut: Option<HoldCut>,
+}
+
+/// A jump of the wall clock during a hold.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
+pub(crate) struct HoldCut {
+    /// Seconds after the start.
+    pub(crate) after_seconds: u32,
+    /// "clocks jump 00:00 to 01:00".
+    pub(crate) label: String,
 }
 
 /// A review.

@@ -64,6 +64,30 @@ impl Zone {
         }
     }
 
+    /// The first change of the local clock's offset between two points in time: how many seconds
+    /// after the first, and what the clock showed just before and then.
+    pub(crate) fn jump(
+        self,
+        from: &DateTime<FixedOffset>,
+        to: &DateTime<FixedOffset>,
+    ) -> Option<(i64, String, String)> {
+        let offset = |seconds: i64| {
+            self.local(&(*from + chrono::TimeDelta::seconds(seconds))).offset().local_minus_utc()
+        };
+        let first = offset(0);
+        let (mut before, mut after) = (0, (*to - *from).num_seconds());
+        if after <= 0 || offset(after) == first {
+            return None;
+        }
+        while after - before > 1 {
+            let middle = before + (after - before) / 2;
+            if offset(middle) == first { before = middle } else { after = middle }
+        }
+        let then = self.local(&(*from + chrono::TimeDelta::seconds(after)));
+        let still = then.with_timezone(&FixedOffset::east_opt(first)?);
+        Some((after, still.format("%H:%M").to_string(), then.format("%H:%M").to_string()))
+    }
+
     /// "Sat 29 Aug 2026".
     pub(crate) fn day(self, at: &DateTime<FixedOffset>) -> String {
         let at = self.local(at);
@@ -77,6 +101,20 @@ mod tests {
 
     fn at(text: &str) -> DateTime<FixedOffset> {
         DateTime::parse_from_rfc3339(text).unwrap()
+    }
+
+    // IANA time zone database: Chile goes from UTC-4 to UTC-3 on Sunday 6 September 2026 at 24:00
+    // of the Saturday.
+    #[test]
+    fn a_hold_over_the_change_of_the_clocks_finds_the_change() {
+        let zone = Zone::Named(chrono_tz::America::Santiago);
+        let (start, end) = (at("2026-09-05T18:05:00-04:00"), at("2026-09-06T07:05:00-03:00"));
+        let jump = zone.jump(&start, &end);
+        assert_eq!(jump, Some((5 * 3600 + 55 * 60, "00:00".to_owned(), "01:00".to_owned())));
+        assert_eq!(zone.jump(&start, &at("2026-09-05T23:00:00-04:00")), None);
+        assert_eq!(zone.jump(&end, &start), None);
+        let fixed = Zone::Offset(*start.offset());
+        assert_eq!(fixed.jump(&start, &end), None);
     }
 
     #[test]

@@ -9,7 +9,7 @@ const overTheChange: HoldTimes = {
   opens: '2026-09-06T07:05:00-03:00',
   elapsed: 8 * HOUR + 42 * 60,
   required: 12 * HOUR,
-  jumps: 'clocks jump 00:00 to 01:00',
+  cut: { after: 5 * HOUR + 55 * 60, label: 'clocks jump 00:00 to 01:00' },
 };
 
 describe('band', () => {
@@ -46,7 +46,7 @@ describe('band', () => {
 
   it('has no cut where no clock jumps', () => {
     const plain = band(
-      { ...overTheChange, opens: '2026-09-06T06:05:00-04:00', jumps: '' },
+      { ...overTheChange, opens: '2026-09-06T06:05:00-04:00', cut: null },
       0,
       1000,
     );
@@ -61,7 +61,7 @@ describe('band', () => {
         opens: '2026-08-25T16:10:00-04:00',
         elapsed: 60,
         required: 600,
-        jumps: '',
+        cut: null,
       },
       0,
       1000,

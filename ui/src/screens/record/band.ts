@@ -8,8 +8,8 @@ export interface HoldTimes {
   opens: string;
   elapsed: number;
   required: number;
-  /** The back end's words on a clock change, e.g. "clocks jump 00:00 to 01:00"; may be empty. */
-  jumps: string;
+  /** Where the wall clock jumps, in seconds after the start, with the words for it. */
+  cut: { after: number; label: string } | null;
 }
 
 export interface Tick {
@@ -58,7 +58,7 @@ export function band(times: HoldTimes, left: number, right: number, room = 84): 
     held: x(times.elapsed),
     below: below(span, step, x),
     above: above(times, span, step, x, room),
-    cut: cut === null ? null : { x: x(cut.after), label: times.jumps },
+    cut: cut === null ? null : { x: x(cut.after), label: cut.label },
   };
 }
 
@@ -128,16 +128,10 @@ function nextMultiple(value: number, of: number): number {
   return Math.ceil(value / of) * of;
 }
 
-/** Where the wall clock jumps: seconds after the start, and by how much. */
-function findCut(times: HoldTimes): { after: number; by: number } | null {
-  const by = offset(times.opens) - offset(times.started);
-  const start = wall(times.started);
-  if (by === 0 || start === null) return null;
-  const from = /(\d{1,2}):(\d{2})/.exec(times.jumps);
-  if (from === null) return null;
-  const at = Number(from[1]) * HOUR + Number(from[2]) * MINUTE;
-  const after = (at - (start % (24 * HOUR)) + 24 * HOUR) % (24 * HOUR);
-  return after < times.required ? { after, by } : null;
+/** The jump with its size: what the clock is ahead of the start from then on. */
+function findCut(times: HoldTimes): { after: number; by: number; label: string } | null {
+  if (times.cut === null || times.cut.after >= times.required) return null;
+  return { ...times.cut, by: offset(times.opens) - offset(times.started) };
 }
 
 /** Seconds since midnight as the wall showed it, or none where the text is no time. */

@@ -67,6 +67,13 @@ export class Desk {
   /** An answer was made: what comes next is shown. */
   entered(step: string): void {
     this.correcting = '';
+    // The reason for taking it again is spent with it.
+    if (this.why !== '') {
+      this.why = '';
+      void call('draft_keep', { name: this.correctionDraft(step), text: '' }).catch(
+        () => undefined,
+      );
+    }
     this.goOn(step);
   }
 

@@ -89,6 +89,9 @@ export class Sending {
     this.trouble = trouble;
     if (trouble !== null) return;
     if (this.mode !== 'plain') await forget(reasonDraft);
+    if (this.step.draft !== '' || this.step.ask.kind === 'reading') {
+      await forget(this.desk.draftName('reading', this.step.id));
+    }
     this.desk.entered(this.step.id);
   }
 }

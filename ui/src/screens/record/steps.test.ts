@@ -1,15 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Ask, StepView } from '../../generated/api';
-import {
-  blocks,
-  missing,
-  missingSentence,
-  neighbour,
-  nextOpen,
-  placeInForm,
-  stateWord,
-  stepAt,
-} from './steps';
+import { missing, missingSentence, nextOpen, placeInForm, stateWord, stepAt } from './steps';
 
 function step(id: string, state: StepView['state'], more: Partial<StepView> = {}): StepView {
   const ask: Ask = { kind: 'confirm' };
@@ -37,29 +28,6 @@ const form = [
   step('e', 'open', { optional: true }),
 ];
 
-describe('the step line', () => {
-  it('has one block a step, the chosen one tall whatever its state', () => {
-    expect(blocks(form, 'a').map((one) => one.state)).toEqual([
-      'current',
-      'missing',
-      'open',
-      'open',
-      'open',
-    ]);
-    expect(blocks(form, 'c').map((one) => one.state)).toEqual([
-      'done',
-      'missing',
-      'current',
-      'open',
-      'open',
-    ]);
-  });
-
-  it('names each block with its state', () => {
-    expect(blocks(form, 'c')[1]?.label).toBe('1.b Step b, not measured');
-  });
-});
-
 describe('moving', () => {
   it('shows the step asked for, else the first open, else the last', () => {
     expect(stepAt(form, 'b', 'c')?.id).toBe('b');
@@ -70,15 +38,15 @@ describe('moving', () => {
 
   it('goes to the next open step and turns round at the end', () => {
     expect(nextOpen(form, 'a')).toBe('c');
-    expect(nextOpen(form, 'c')).toBe('d');
+    expect(nextOpen(form, 'c')).toBe('e');
     expect(nextOpen(form, 'e')).toBe('c');
     expect(nextOpen([step('a', 'done')], 'a')).toBeNull();
   });
 
-  it('steps to neighbours and stops at both ends', () => {
-    expect(neighbour(form, 'b', 1)).toBe('c');
-    expect(neighbour(form, 'a', -1)).toBeNull();
-    expect(neighbour(form, 'gone', 1)).toBeNull();
+  it('stops at a hold that runs, never at a calculation that waits for the verdict', () => {
+    const hold = { ended: null } as unknown as StepView['hold'];
+    expect(nextOpen([step('a', 'done'), step('h', 'waiting', { hold })], 'a')).toBe('h');
+    expect(nextOpen([step('a', 'done'), step('w', 'waiting')], 'a')).toBeNull();
   });
 
   it('says where in the form a step stands', () => {

@@ -2,29 +2,6 @@
 
 import type { GivenView, StepView } from '../../generated/api';
 
-export type BlockState = 'done' | 'current' | 'open' | 'missing';
-
-/** One block of the step line. */
-export interface Block {
-  id: string;
-  state: BlockState;
-  label: string;
-}
-
-/** One block a step: filled when answered, tall where the person is, open to come. */
-export function blocks(steps: readonly StepView[], chosen: string): Block[] {
-  return steps.map((step) => ({
-    id: step.id,
-    state: step.id === chosen ? 'current' : blockState(step),
-    label: `${step.number} ${step.title}, ${stateWord(step)}`,
-  }));
-}
-
-function blockState(step: StepView): BlockState {
-  if (step.state === 'missing') return 'missing';
-  return isAnswered(step) ? 'done' : 'open';
-}
-
 /** Answered in some way, also by "not measured" with its reason. */
 export function isAnswered(step: StepView): boolean {
   return step.state === 'done' || step.state === 'missing' || step.state === 'not_applicable';
@@ -60,13 +37,12 @@ export function stepAt(
 export function nextOpen(steps: readonly StepView[], after: string): string | null {
   const at = steps.findIndex((one) => one.id === after);
   const turned = [...steps.slice(at + 1), ...steps.slice(0, Math.max(at, 0))];
-  return turned.find((one) => one.state === 'open' || one.state === 'waiting')?.id ?? null;
+  return turned.find(isToDo)?.id ?? null;
 }
 
-/** The neighbour in the order of the checklist, for the arrow keys. */
-export function neighbour(steps: readonly StepView[], of: string, by: 1 | -1): string | null {
-  const at = steps.findIndex((one) => one.id === of);
-  return at < 0 ? null : (steps[at + by]?.id ?? null);
+/** Open, or a hold that runs; a calculation waits for the verdict and nobody does anything for it. */
+function isToDo(step: StepView): boolean {
+  return step.state === 'open' || (step.state === 'waiting' && step.hold !== null);
 }
 
 /** The answer that counts: the last one. */
