@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { edit, Keeper } from './kept';
+import { edit, Keeper, step } from './kept';
 
 describe('edit', () => {
   it('puts text at the caret and over a selection', () => {
@@ -16,6 +16,22 @@ describe('edit', () => {
     expect(edit('ab', 1, 1, 'historyUndo', null)).toBeNull();
     expect(edit('ab', 1, 1, 'insertText', null)).toBeNull();
   });
+});
+
+describe('step', () => {
+  it('moves by whole signs and stops at the ends', () => {
+    expect(step('a😀b', 3, 'ArrowLeft')).toBe(1);
+    expect(step('a😀b', 1, 'ArrowRight')).toBe(3);
+    expect(step('ab', 0, 'ArrowLeft')).toBe(0);
+    expect(step('ab', 2, 'ArrowRight')).toBe(2);
+  });
+  it('goes to the ends of its line', () => {
+    expect(step('ab\ncd\nef', 4, 'Home')).toBe(3);
+    expect(step('ab\ncd\nef', 4, 'End')).toBe(5);
+    expect(step('ab', 1, 'Home')).toBe(0);
+    expect(step('ab', 1, 'End')).toBe(2);
+  });
+  it('leaves other keys alone', () => expect(step('ab', 1, 'ArrowUp')).toBeNull());
 });
 
 describe('Keeper', () => {

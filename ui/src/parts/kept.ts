@@ -39,6 +39,24 @@ export function edit(
   }
 }
 
+/** Where a key moves the caret in a text; null for a key that does not move it. */
+export function step(text: string, caret: number, key: string): number | null {
+  switch (key) {
+    case 'ArrowLeft':
+      return caret - lastSign(text.slice(0, caret)).length;
+    case 'ArrowRight':
+      return caret + ([...text.slice(caret)][0] ?? '').length;
+    case 'Home':
+      return text.lastIndexOf('\n', caret - 1) + 1;
+    case 'End': {
+      const end = text.indexOf('\n', caret);
+      return end < 0 ? text.length : end;
+    }
+    default:
+      return null;
+  }
+}
+
 function lastSign(text: string): string {
   return [...text].at(-1) ?? '';
 }

@@ -122,8 +122,16 @@ const PERCENT: (i64, i64, &str) = (0, 100, "%");
 
 /// Reads everything; none when something is missing, which the form then names.
 pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Run>, Refusal> {
-    let logger = clock(form, "clock_offsets.irradiance", &input.clock_offsets.irradiance)?;
-    let meter = clock(form, "clock_offsets.power", &input.clock_offsets.power)?;
+    let logger = clock(
+        form,
+        ("clock_offsets.irradiance", "logger's clock ahead of true time by"),
+        &input.clock_offsets.irradiance,
+    )?;
+    let meter = clock(
+        form,
+        ("clock_offsets.power", "meter's clock ahead of true time by"),
+        &input.clock_offsets.power,
+    )?;
     let (of_logger, of_meter) = (logger.unwrap_or(0), meter.unwrap_or(0));
     let at = |field, meaning| place(field, meaning, &[]);
     let irradiance = samples::read::<Irradiance>(
@@ -205,10 +213,10 @@ fn fits(channel: &Channel, field: &str, interval: i64) -> Result<(), Refusal> {
 /// The whole seconds that a clock is ahead.
 fn clock(
     form: &mut Form,
-    field: &'static str,
+    (field, meaning): (&'static str, &'static str),
     text: &Option<String>,
 ) -> Result<Option<i64>, Refusal> {
-    let place = within(place(field, "clock ahead of true time by", TIME), (-3600, 3600, "s"));
+    let place = within(place(field, meaning, TIME), (-3600, 3600, "s"));
     let Some(reading) = form.needed(&place, text.as_deref())? else { return Ok(None) };
     let seconds = exact::<Duration>(&place, &reading)?.seconds();
     #[expect(clippy::cast_possible_truncation, reason = "at most an hour")]

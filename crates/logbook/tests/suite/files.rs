@@ -165,3 +165,20 @@ fn syntax_errors_have_their_place() {
     let retest = RETEST.replacen("leak = {", "leek = {", 1);
     assert!(RetestRules::parse("r.toml", &retest).unwrap_err().to_string().contains("leek"));
 }
+
+/// The performance run fits the criteria that are shipped with it, and each of its limits stands
+/// there.
+#[test]
+fn the_performance_run_fits_its_criteria() {
+    let criteria = Criteria::parse("criteria.toml", CRITERIA).unwrap();
+    let text = include_str!("../../../../checklists/p13-performance-run.toml");
+    let checklist = Checklist::parse_with("p13-performance-run.toml", text, &criteria)
+        .unwrap_or_else(|problems| panic!("{problems}"));
+    assert_eq!(checklist.proves, "performance");
+    for wanted in ["limit = \"", "limit-source = \"", "limit-rule = \""] {
+        for part in text.split(wanted).skip(1) {
+            let id = part.split('"').next().unwrap();
+            assert!(criteria.limit(id).is_some(), "{id}");
+        }
+    }
+}
