@@ -8,6 +8,7 @@ mod answers;
 #[expect(dead_code, reason = "commands that are not built yet have their types already")]
 mod args;
 mod commands;
+mod looking;
 mod session;
 mod state;
 mod stubs;

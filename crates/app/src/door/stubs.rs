@@ -6,17 +6,13 @@ use super::state::State;
 use crate::error::{AppError, Result};
 use crate::view::alignment::AlignmentView;
 use crate::view::calculations::CalculationsView;
-use crate::view::dish::DishView;
 use crate::view::exchange::ExchangeView;
 use crate::view::files::{SeriesPreview, SurveyPreview};
 use crate::view::ledger::LedgerView;
 use crate::view::locks::LocksView;
-use crate::view::record::RecordView;
 use crate::view::report::{FileBytes, ReportView, Saved};
 use crate::view::sun::SunDay;
 use crate::view::verdict::SheetView;
-use crate::view::weigh::Weighed;
-use crate::view::yard::YardView;
 
 macro_rules! later {
     ($($name:ident($args:ty) -> $answer:ty;)*) => {
@@ -33,10 +29,6 @@ macro_rules! later {
 }
 
 later! {
-    yard(Nothing) -> YardView;
-    dish(PositionArgs) -> DishView;
-    record(RecordArgs) -> RecordView;
-    weigh(WeighArgs) -> Weighed;
     survey_read(SurveyReadArgs) -> SurveyPreview;
     series_read(SeriesReadArgs) -> SeriesPreview;
     alignment(StepArgs) -> AlignmentView;

@@ -19,7 +19,7 @@ pub(crate) mod weigh;
 pub(crate) mod yard;
 pub(crate) mod zone;
 mod asks;
-mod eye;
+pub(crate) mod eye;
 mod hold;
 mod lockouts;
 mod may;

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { RecordView, StepView } from '../../generated/api';
-import { page } from './pages';
+import { page, titleOf } from './pages';
 
 function view(state: string | null, current: string, verdict = false): RecordView {
   const steps = ['a', 'b'].map((id) => ({ id }) as StepView);
@@ -35,5 +35,18 @@ describe('the page of a record', () => {
     expect(page(view('awaiting_verdict', ''), null, false).page).toBe('close');
     expect(page(view('interrupted', 'a', true), null, false).page).toBe('close');
     expect(page(view('in_progress', 'a'), 'a', true).page).toBe('form');
+  });
+});
+
+describe('the title of a record', () => {
+  it('is the requirement in a word, with the attempt', () => {
+    const leak = {
+      ...view('in_progress', 'a'),
+      requirement: 'leak',
+      title: 'Gas system leak test',
+    };
+    expect(titleOf(leak)).toBe('Leak, attempt 1');
+    expect(titleOf({ ...leak, attempt: null })).toBe('Leak');
+    expect(titleOf({ ...leak, attempt: null, requirement: '' })).toBe('Gas system leak test');
   });
 });

@@ -29,3 +29,10 @@ export function page(view: RecordView, asked: string | null, form: boolean): Pag
     ? { page: 'verdict' }
     : { page: 'close' };
 }
+
+/** "Leak, attempt 3": the requirement in a word, the full title stands in the form. */
+export function titleOf(view: RecordView): string {
+  const word = view.requirement === '' ? view.title : view.requirement.replaceAll('-', ' ');
+  const name = word.charAt(0).toUpperCase() + word.slice(1);
+  return view.attempt === null ? name : `${name}, attempt ${view.attempt.number}`;
+}

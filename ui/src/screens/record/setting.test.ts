@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { GivenView, InstrumentChoice, StepView } from '../../generated/api';
-import { readSetting, usual } from './setting';
+import { offered, readSetting, usual } from './setting';
 
 function gauge(instrument: string, unit: string, overdue = false): InstrumentChoice {
   return { instrument, description: 'digital gauge', unit, calibration: '', overdue };
@@ -56,5 +56,27 @@ describe('what a reading begins with', () => {
     expect(readSetting('{"unit":"furlong","instrument":"X"}', ask, start)).toEqual(start);
     expect(readSetting('null', ask, start)).toEqual(start);
     expect(readSetting('{', ask, start)).toEqual(start);
+  });
+});
+
+describe('the units offered at once', () => {
+  const many = ['bar(g)', 'Pa(g)', 'mbar(g)', 'hPa(g)', 'kPa(g)', 'MPa(g)', 'psi(g)', 'inHg(g)'];
+
+  it('are the few that a site uses, the own one first', () => {
+    expect(offered({ ...ask, units: many }, 'bar(g)', '')).toEqual([
+      'bar(g)',
+      'psi(g)',
+      'kPa(g)',
+      'MPa(g)',
+    ]);
+  });
+
+  it('always hold the chosen one and the one that the instrument shows', () => {
+    const few = offered({ ...ask, units: many }, 'inHg(g)', 'hPa(g)');
+    expect(few).toEqual(['bar(g)', 'hPa(g)', 'inHg(g)', 'psi(g)']);
+  });
+
+  it('are all where there are not many', () => {
+    expect(offered(ask, 'bar(g)', '')).toEqual(ask.units);
   });
 });

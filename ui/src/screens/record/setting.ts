@@ -47,3 +47,49 @@ export function readSetting(text: string, ask: ReadingAsk, usual: Setting): Sett
     return usual;
   }
 }
+
+/** Units that gauges and forms on a site show; others are a touch away. */
+const USUAL = [
+  'bar',
+  'psi',
+  'kPa',
+  'MPa',
+  'hPa',
+  'mbar',
+  '°C',
+  '°F',
+  'K',
+  'N·m',
+  'lbf·ft',
+  'mm',
+  'm',
+  'mrad',
+  '°',
+  'MΩ',
+  'GΩ',
+  'Ω',
+  'm/s',
+  'km/h',
+  'W/m²',
+  'kW',
+  '%',
+  'L',
+  'kg',
+  'min',
+  's',
+  'h',
+];
+const SHOWN = 4;
+
+/** The few units that are offered at once: the step's own, the instrument's, then the usual ones. */
+export function offered(ask: ReadingAsk, current: string, own: string): string[] {
+  if (ask.units.length <= SHOWN + 1) return ask.units;
+  const rank = (unit: string): number => {
+    if (unit === ask.unit) return -3;
+    if (unit === own) return -2;
+    if (unit === current) return -1;
+    const at = USUAL.indexOf(unit.replace(/\((?:g|a|gauge|abs)\)$/, ''));
+    return at < 0 ? USUAL.length : at;
+  };
+  return [...ask.units].sort((a, b) => rank(a) - rank(b)).slice(0, SHOWN);
+}

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { exceptionsFirst, markOf, wordOf } from './marks';
+import { asWritten, capital, exceptionsFirst, markOf, wordOf } from './marks';
 
 describe('outcomes', () => {
   it('have three marks and three words, none standing for another', () => {
@@ -16,5 +16,16 @@ describe('outcomes', () => {
       { title: 'd', verdict: 'not_judged' as const },
     ];
     expect(exceptionsFirst(limits).map((one) => one.title)).toEqual(['c', 'b', 'd', 'a']);
+  });
+});
+
+describe('words and numbers', () => {
+  it('are written as people write them', () => {
+    expect(asWritten('1.603e-3')).toBe('1.603 × 10⁻³');
+    expect(asWritten('-3.7E+12')).toBe('-3.7 × 10¹²');
+    expect(asWritten('2e-08')).toBe('2 × 10⁻⁸');
+    for (const plain of ['0.76', 'helium', '1.0e', '']) expect(asWritten(plain)).toBe(plain);
+    expect(capital('accepted')).toBe('Accepted');
+    expect(capital('')).toBe('');
   });
 });

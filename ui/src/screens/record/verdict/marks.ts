@@ -15,3 +15,19 @@ export function exceptionsFirst<T extends { verdict: Outcome }>(limits: readonly
   const rank: Record<Outcome, number> = { fail: 0, not_judged: 1, pass: 2 };
   return [...limits].sort((a, b) => rank[a.verdict] - rank[b.verdict]);
 }
+
+/** A word at the beginning of a sentence. */
+export function capital(word: string): string {
+  return word.charAt(0).toUpperCase() + word.slice(1);
+}
+
+const RAISED = '⁰¹²³⁴⁵⁶⁷⁸⁹';
+
+/** "1.603e-3" as people write it: 1.603 × 10⁻³. All else stays as it is. */
+export function asWritten(value: string): string {
+  const found = /^([-\u2212]?[\d.,]+)[eE]([+-]?)0*(\d+)$/.exec(value);
+  if (found === null) return value;
+  const [, number, sign, power = ''] = found;
+  const raised = [...power].map((digit) => RAISED.charAt(Number(digit))).join('');
+  return `${number} × 10${sign === '-' ? '⁻' : ''}${raised}`;
+}
