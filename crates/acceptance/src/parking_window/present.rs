@@ -305,8 +305,8 @@ impl Shown<'_> {
         if self.found.nearest.is_none() {
             flag(
                 "sun_below_horizon",
-                "The sun is below the horizon for the whole window; what it would reach after its \
-                 rise is in the working only from then on."
+                "The sun is below the horizon for the whole window. It comes back: see its rise, and \
+                 the first time after the planned end."
                     .to_owned(),
             );
         }

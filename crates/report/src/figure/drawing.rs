@@ -14,10 +14,6 @@ pub(crate) enum Tone {
     /// Red on screen: locks and A findings.
     Stop,
     /// Yellow on screen: caution, and the sun itself.
-    #[expect(
-        dead_code,
-        reason = "the sun's own colour; the sky figure, which uses it, comes later"
-    )]
     Caution,
 }
 
