@@ -10,7 +10,6 @@ pub mod calc;
 mod certificate;
 pub mod clock;
 pub mod demo;
-pub mod door;
 pub mod error;
 mod files;
 mod handover;
@@ -21,8 +20,6 @@ pub mod progress;
 pub mod request;
 mod translate;
 mod vault;
-#[expect(dead_code, reason = "some screens have their types before the commands that fill them")]
-mod view;
 mod words;
 mod write;
 

@@ -10,7 +10,6 @@
 
 pub mod document;
 pub mod events;
-pub mod files;
 mod fold;
 pub mod judge;
 mod moment;
@@ -19,7 +18,6 @@ mod refusal;
 pub mod rules;
 mod shelf;
 pub mod source;
-mod surroundings;
 pub mod tag;
 pub mod typed;
 
@@ -29,4 +27,3 @@ pub use moment::{Moment, NotAMoment};
 pub use proof::{Proof, ProofState};
 pub use refusal::Refusal;
 pub use shelf::{Key, MemoryShelf, Shelf, ShelfError, read};
-pub use surroundings::Surroundings;

@@ -79,8 +79,7 @@ impl Scene {
     /// The computed loss of contents in percent per 12 h, of one attempt, counted from 1.
     #[track_caller]
     pub(crate) fn loss(&self, attempt: usize) -> f64 {
-        let working =
-            self.verdicts()[attempt - 1]["sheets"][0]["sheet"]["working"].as_array().unwrap();
+        let working = self.verdicts()[attempt - 1]["sheet"]["working"].as_array().unwrap();
         let line = working.iter().find(|line| line["symbol"] == "L_t").unwrap();
         assert_eq!(line["unit"], "%");
         line["value"].as_str().unwrap().parse().unwrap()

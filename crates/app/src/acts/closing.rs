@@ -92,17 +92,14 @@ impl Logbook {
         }
         let checklist = self.checklist_of(&document)?;
         let criteria = self.criteria_of(&document)?;
-        let around = self.surroundings(&document, attempt.number)?;
-        let judged = logbook::judge(&document, attempt.number, &checklist, &criteria, &around)?;
+        let judged = logbook::judge(&document, attempt.number, &checklist, &criteria)?;
         let reached = VerdictReached {
             attempt: attempt.number,
             verdict: judged.verdict,
             reason: judged.reason.clone(),
             criteria: document.criteria.clone(),
             limits: judged.limits,
-            sheets: judged.sheets,
-            site: judged.site,
-            design: judged.design,
+            sheet: judged.sheet,
             inputs: judged.inputs,
         };
         let entry = self.enter(&subject, &reached, &[])?;

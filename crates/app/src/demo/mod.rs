@@ -1,12 +1,10 @@
 //! The demo: the invented site's story, played through the same requests that every front end
 //! sends, with a clock that the story moves.
 
-mod folder;
 mod script;
 mod story;
 mod verify;
 
-pub use folder::DemoFolder;
 pub use story::Story;
 pub use verify::Seen;
 
@@ -15,14 +13,14 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-use crate::clock::{Clock as _, StoryClock};
-use crate::error::{AppError, Result};
+use crate::clock::StoryClock;
+use crate::error::Result;
 use crate::files;
 use crate::logbook::{Founding, Logbook};
 use crate::progress::{Progress, Sink};
 use crate::vault::Cost;
 
-use script::{Happening, Report, Site};
+use script::{Report, Script, Site};
 
 /// What is laid beside the report for a stranger.
 const HOW_TO_VERIFY: &str = include_str!("how-to-verify.txt");
@@ -73,8 +71,6 @@ pub struct Refused {
 pub struct Verdict {
     /// Claimed time.
     pub at: String,
-    /// The thread of the story, such as `pc-04-leak`.
-    pub of: String,
     /// pass, fail or not judged.
     pub verdict: String,
     /// Why.
@@ -100,7 +96,7 @@ pub fn play_story(
     passphrase_cost: store::KdfCost,
     progress: &mut Sink<'_>,
 ) -> Result<Played> {
-    let (site, happenings) = (story.site()?, script::by_time(story.scripts()?));
+    let (site, script) = (story.site()?, story.script()?);
     files::empty_folder(out)?;
     let data = out.join("site");
     let secrets = out.join("outside-the-site");
@@ -121,29 +117,9 @@ pub fn play_story(
         passphrase_cost,
     })?;
     site.set_up(&mut logbook, story, progress)?;
-    let mut player = script::Player::new(story, &site);
-    let mut reports = Vec::new();
-    let of = happenings.len() as u64;
-    for (done, (thread, happening)) in (1..).zip(&happenings) {
-        progress(Progress::counted("Playing the story", done, of));
-        match happening {
-            Happening::Act(act) => player.play(thread, act, &mut logbook, &clock)?,
-            Happening::HandOver(plan) => {
-                let report = out.join(format!("{}-handover.pdf", plan.position));
-                hand_over(&mut logbook, &clock, &site, plan, &report, progress)?;
-                reports.push(report);
-            }
-        }
-    }
-    let (verdicts, refused) = player.into_outcome();
-    let report = reports.pop().ok_or_else(|| {
-        AppError::new(
-            "demo.no_report",
-            "No thread of the story ends with a report.",
-            "Give one of them a [report].",
-        )
-    })?;
-    DemoFolder::at(out).stop(clock.read().wall)?;
+    let (verdicts, refused) = script.play(&mut logbook, &clock, &site, story, progress)?;
+    let report = out.join(format!("{}-handover.pdf", script.report.position));
+    hand_over(&mut logbook, &clock, &site, &script.report, &report, progress)?;
     let root = out.join("site-root.pem");
     files::write_new(&root, logbook.root_pem()?.as_bytes())?;
     let archive = out.join("entries.jsonl");
@@ -204,4 +180,23 @@ fn hand_over(
         latest = next;
     }
     Ok(())
+}
+
+impl Script {
+    fn play(
+        &self,
+        logbook: &mut Logbook,
+        clock: &StoryClock,
+        site: &Site,
+        story: &Story,
+        progress: &mut Sink<'_>,
+    ) -> Result<(Vec<Verdict>, Vec<Refused>)> {
+        let mut player = script::Player::new(story, site);
+        let of = self.act.len() as u64;
+        for (done, act) in (1..).zip(&self.act) {
+            progress(Progress::counted("Playing the story", done, of));
+            player.play(act, logbook, clock)?;
+        }
+        Ok(player.into_outcome())
+    }
 }

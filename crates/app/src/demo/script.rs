@@ -7,7 +7,6 @@ use base64::engine::general_purpose::STANDARD as BASE64;
 use logbook::Moment;
 use logbook::events::{
     InstrumentCalibrated, InstrumentRegistered, Paper, PersonEnrolled, Role, RoleHeld,
-    SiteDescribed,
 };
 use serde::Deserialize;
 
@@ -19,13 +18,6 @@ use crate::request::{Adoptable, Request, Response};
 
 use super::{Refused, Story, Verdict};
 
-/// What the site adopts, in this order.
-const ADOPTED: [(Adoptable, &str); 3] = [
-    (Adoptable::Criteria, "checklists/criteria.toml"),
-    (Adoptable::RetestRules, "checklists/retest-rules.toml"),
-    (Adoptable::Checklist, "checklists/p06-gas-leak-test.toml"),
-];
-
 /// `site.toml`.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -33,7 +25,6 @@ pub(super) struct Site {
     pub(super) passphrase: String,
     pub(super) site: SiteFacts,
     pub(super) founder: Founder,
-    described: SiteDescribed,
     people: Vec<Person>,
     instruments: Vec<InstrumentRegistered>,
     calibrations: Vec<InstrumentCalibrated>,
@@ -165,9 +156,12 @@ impl Site {
         for position in &self.positions {
             position.register(logbook)?;
         }
-        logbook.handle(Request::DescribeSite(self.described.clone()))?;
         progress(Progress::step("Adopting checklist, criteria and re-test rules"));
-        for (what, file) in ADOPTED {
+        for (what, file) in [
+            (Adoptable::Criteria, "checklists/criteria.toml"),
+            (Adoptable::RetestRules, "checklists/retest-rules.toml"),
+            (Adoptable::Checklist, "checklists/p06-gas-leak-test.toml"),
+        ] {
             logbook.handle(Request::Adopt { what, content: story.text(file)? })?;
         }
         Ok(())
@@ -195,44 +189,12 @@ impl Position {
     }
 }
 
-/// One thread of the story, such as `pc-04-leak.toml`.
+/// `pc-04-leak.toml`.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Script {
-    act: Vec<Act>,
-    #[serde(default)]
-    report: Option<Report>,
-}
-
-/// Something that happens in the story.
-#[derive(Debug)]
-pub(super) enum Happening {
-    /// Someone does something.
-    Act(Box<Act>),
-    /// A dish is handed over.
-    HandOver(Report),
-}
-
-impl Happening {
-    fn at(&self) -> &Moment {
-        match self {
-            Self::Act(act) => &act.at,
-            Self::HandOver(report) => &report.issued_at,
-        }
-    }
-}
-
-/// All threads as one line of time; what happens at the same time keeps the order of the files.
-pub(super) fn by_time(scripts: Vec<(&'static str, Script)>) -> Vec<(&'static str, Happening)> {
-    let mut all: Vec<_> = scripts
-        .into_iter()
-        .flat_map(|(thread, script)| {
-            let acts = script.act.into_iter().map(|act| Happening::Act(Box::new(act)));
-            acts.chain(script.report.map(Happening::HandOver)).map(move |one| (thread, one))
-        })
-        .collect();
-    all.sort_by_key(|(_, happening)| happening.at().at());
-    all
+    pub(super) act: Vec<Act>,
+    pub(super) report: Report,
 }
 
 /// One act: who, when, and the request as a front end would send it.
@@ -292,7 +254,6 @@ impl<'a> Player<'a> {
 
     pub(super) fn play(
         &mut self,
-        thread: &'static str,
         act: &Act,
         logbook: &mut Logbook,
         clock: &StoryClock,
@@ -347,7 +308,6 @@ impl<'a> Player<'a> {
             }
             Response::Judged { verdict, reason, .. } => self.verdicts.push(Verdict {
                 at: act.at.to_string(),
-                of: thread.to_owned(),
                 verdict: verdict.words().to_owned(),
                 reason,
             }),

@@ -12,9 +12,6 @@ macro_rules! shipped {
     };
 }
 
-/// The threads of the story, each a script of its own; they are played together by time.
-const THREADS: [&str; 1] = ["pc-04-leak"];
-
 /// The story's files by name.
 #[derive(Clone, Debug)]
 pub struct Story {
@@ -88,13 +85,8 @@ impl Story {
         self.toml("demo-site/site.toml")
     }
 
-    /// The scripts, one for each thread of the story.
-    pub(super) fn scripts(&self) -> Result<Vec<(&'static str, Script)>> {
-        let read = |thread: &'static str| {
-            let script = self.toml(&format!("demo-site/{thread}.toml"))?;
-            Ok((thread, script))
-        };
-        THREADS.iter().copied().map(read).collect()
+    pub(super) fn script(&self) -> Result<Script> {
+        self.toml("demo-site/pc-04-leak.toml")
     }
 
     fn toml<T: serde::de::DeserializeOwned>(&self, file: &str) -> Result<T> {

@@ -6,8 +6,7 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use ledger::{Entry, SiteId, Subject, archive};
 use logbook::document::PersonDoc;
-use logbook::events::StepSheet;
-use logbook::{MemoryShelf, Moment, Surroundings, project};
+use logbook::{MemoryShelf, Moment, project};
 use report::{Handover, Signed};
 use serde_json::Value;
 
@@ -93,15 +92,11 @@ fn judged_again(source: &Source<'_>, record: &Subject) -> Result<Vec<String>, St
     let mut wrong = Vec::new();
     for attempt in &record.attempts {
         let Some(verdict) = attempt.verdict() else { continue };
-        let around =
-            Surroundings::of_verdict(source.shelf, verdict).map_err(|cause| cause.to_string())?;
-        let judged = logbook::judge(&record, attempt.number, &checklist, &criteria, &around)
+        let judged = logbook::judge(&record, attempt.number, &checklist, &criteria)
             .map_err(|refusal| refusal.sentence)?;
-        let sheets = |of: &[StepSheet]| of.iter().map(|one| one.sheet.clone()).collect::<Vec<_>>();
-        let (now, then) = (sheets(&judged.sheets), sheets(&verdict.sheets));
-        let versions = |of: &[Sheet]| of.iter().map(|sheet| sheet.version).collect::<Vec<_>>();
-        let same_version = versions(&now) == versions(&then);
-        if judged.verdict != verdict.verdict || (same_version && now != then) {
+        let version = |sheet: Option<&Sheet>| sheet.map(|sheet| sheet.version);
+        let same_version = version(judged.sheet.as_ref()) == version(verdict.sheet.as_ref());
+        if judged.verdict != verdict.verdict || (same_version && judged.sheet != verdict.sheet) {
             wrong.push(format!(
                 "attempt {}: the readings give \"{}\" ({}), the verdict's entry says \"{}\" ({})",
                 attempt.number,

@@ -11,11 +11,11 @@ use super::source::Source;
 use crate::words;
 
 impl Source<'_> {
-    pub(crate) fn name(&self, id: &str) -> String {
+    pub(super) fn name(&self, id: &str) -> String {
         self.person(id).map_or_else(|_| id.to_owned(), |person| person.name)
     }
 
-    pub(crate) fn who(&self, id: &str, role: Option<logbook::events::Role>) -> String {
+    pub(super) fn who(&self, id: &str, role: Option<logbook::events::Role>) -> String {
         words::who(self.person(id).ok().as_ref(), id, role)
     }
 

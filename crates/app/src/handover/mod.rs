@@ -26,14 +26,12 @@ use report::{Signer, SigningAct};
 use serde::Serialize;
 use x509_cert::Certificate;
 
+use self::source::Source;
 use crate::error::{AppError, Result};
 use crate::files;
 use crate::logbook::Logbook;
 
 pub(crate) use agree::compare;
-pub(crate) use readings::answer_words;
-pub(crate) use sheets::figures;
-pub(crate) use source::Source;
 
 /// A report that was written.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -153,7 +151,7 @@ impl Logbook {
     }
 
     /// What the report of this moment is built from.
-    pub(crate) fn source<'a>(&self, shelf: &'a dyn Shelf, report: &Subject) -> Result<Source<'a>> {
+    fn source<'a>(&self, shelf: &'a dyn Shelf, report: &Subject) -> Result<Source<'a>> {
         let issuer = match &self.acting {
             Some(acting) => format!("{}, {}", acting.person.name, acting.role.title()),
             None => "nobody: a copy for reading, not issued".to_owned(),

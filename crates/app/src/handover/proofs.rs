@@ -11,7 +11,7 @@ use crate::words;
 
 impl Source<'_> {
     /// The requirements of a dish, in the order of the adopted re-test rules.
-    pub(crate) fn requirements(&self) -> Result<Vec<Requirement>> {
+    pub(super) fn requirements(&self) -> Result<Vec<Requirement>> {
         let site = self.site_document()?;
         let Some((id, adopted)) = site.retest_rules.first_key_value() else {
             return Ok(Vec::new());
@@ -22,7 +22,7 @@ impl Source<'_> {
     }
 
     /// Open and closed items of a dish, in the order of their keys, which is that of time.
-    pub(crate) fn findings_of(&self, position: &str) -> Result<Vec<FindingDoc>> {
+    pub(super) fn findings_of(&self, position: &str) -> Result<Vec<FindingDoc>> {
         let documents = self.shelf;
         let mut found = Vec::new();
         for key in documents.keys("finding/")? {
@@ -32,7 +32,7 @@ impl Source<'_> {
         Ok(found)
     }
 
-    pub(crate) fn proof_lines(&self, dish: &PositionDoc) -> Result<Vec<model::Proof>> {
+    pub(super) fn proof_lines(&self, dish: &PositionDoc) -> Result<Vec<model::Proof>> {
         self.requirements()?
             .iter()
             .map(|requirement| self.proof_line(dish, &requirement.id))
@@ -79,7 +79,7 @@ impl Source<'_> {
         Ok(line)
     }
 
-    pub(crate) fn face(&self, dish: &PositionDoc, as_known: &str) -> Result<model::Face> {
+    pub(super) fn face(&self, dish: &PositionDoc, as_known: &str) -> Result<model::Face> {
         let ticks =
             self.findings_of(&dish.position)?
                 .iter()
@@ -107,8 +107,8 @@ impl Source<'_> {
 
 /// The judged result with its doubt, "0.76 % ± 0.11 %", from the calculation's own figures.
 fn judged_result(attempt: &AttemptDoc) -> Option<String> {
-    let sheets = attempt.verdict()?.sheets.iter().map(|one| &one.sheet);
-    let (sheet, all) = sheets.rev().find_map(|sheet| Some((sheet, sheet.combined.as_ref()?)))?;
+    let sheet = attempt.verdict()?.sheet.as_ref()?;
+    let all = sheet.combined.as_ref()?;
     let result = sheet.result(&all.of)?;
     // Which gas is part of the result: the same readings mean another loss with another gas.
     let gas = sheet.inputs.iter().find(|input| input.field == "gas");
@@ -120,7 +120,7 @@ fn judged_result(attempt: &AttemptDoc) -> Option<String> {
 }
 
 /// How attempts are named within a report.
-pub(crate) fn attempt_id(requirement: &str, number: u32) -> String {
+pub(super) fn attempt_id(requirement: &str, number: u32) -> String {
     format!("{requirement}-{number}")
 }
 
@@ -144,7 +144,7 @@ fn class(category: logbook::events::PunchCategory) -> model::TickClass {
 }
 
 /// How many proofs stand, and how many are owed.
-pub(crate) fn standing(proofs: &[model::Proof]) -> (usize, usize) {
+pub(super) fn standing(proofs: &[model::Proof]) -> (usize, usize) {
     let stand = proofs.iter().filter(|p| p.state == model::ProofState::Stands).count();
     (stand, proofs.len() - stand)
 }

@@ -90,7 +90,7 @@ impl Source<'_> {
 }
 
 /// An answer as typed, and its value in the base unit.
-pub(crate) fn answer_words(step: &Step, answer: &Answer) -> (String, String) {
+pub(super) fn answer_words(step: &Step, answer: &Answer) -> (String, String) {
     let option = |id: &str| -> String {
         let options = match &step.asks {
             Asks::Choice(choice) => &choice.options,

@@ -2,7 +2,7 @@
 
 use acceptance::{Series, Sheet};
 use logbook::document::{AttemptDoc, RecordDoc, VerdictDoc};
-use logbook::source::{Calculated, Checklist, InputFrom, Step};
+use logbook::source::{Checklist, InputFrom};
 use logbook::{Verdict, judge};
 use report::model;
 
@@ -10,48 +10,21 @@ use super::proofs::attempt_id;
 use super::source::Source;
 use crate::words;
 
-/// Where a sheet belongs.
-struct Of<'o> {
-    record: &'o RecordDoc,
-    attempt: &'o AttemptDoc,
-    checklist: &'o Checklist,
-    verdict: &'o VerdictDoc,
-    installation: &'o str,
-    step: Option<(&'o Step, &'o Calculated)>,
-    limits: Vec<String>,
-}
-
 impl Source<'_> {
-    /// The sheets of an attempt's verdict, one for each calculation step.
-    pub(super) fn sheets_shown(
+    pub(super) fn sheet_shown(
         &self,
         record: &RecordDoc,
         attempt: &AttemptDoc,
         checklist: &Checklist,
         installation: &str,
-    ) -> Vec<model::Sheet> {
-        let Some(verdict) = attempt.verdict() else { return Vec::new() };
-        let last = verdict.sheets.len().saturating_sub(1);
-        let shown = verdict.sheets.iter().enumerate().map(|(place, one)| {
-            // An early verdict has one sheet and does not name its step.
-            let step = checklist
-                .calculation(&one.step)
-                .or_else(|| checklist.calculations().next().filter(|_| one.step.is_empty()));
-            // The limits of the whole verdict stand once, with the last sheet.
-            let limits = if place == last { limits(verdict) } else { Vec::new() };
-            let of = Of { record, attempt, checklist, verdict, installation, step, limits };
-            self.sheet_shown(&of, &one.sheet)
-        });
-        shown.collect()
-    }
-
-    fn sheet_shown(&self, of: &Of<'_>, sheet: &Sheet) -> model::Sheet {
-        let Of { record, attempt, verdict, installation, .. } = *of;
-        let number = of.step.map(|(step, _)| step.number.as_str()).unwrap_or_default();
+    ) -> Option<model::Sheet> {
+        let verdict = attempt.verdict()?;
+        let sheet = verdict.sheet.as_ref()?;
+        let step = checklist.calculation();
+        let number = step.map(|(step, _)| step.number.as_str()).unwrap_or_default();
         let mut flags: Vec<String> = sheet.flags.iter().map(|flag| flag.sentence.clone()).collect();
-        flags.extend(sheet.findings.iter().map(|one| format!("{}: {}", one.place, one.sentence)));
-        flags.extend(of.limits.iter().cloned());
-        model::Sheet {
+        flags.extend(limits(verdict));
+        Some(model::Sheet {
             attempt: attempt_id(&record.requirement, attempt.number),
             subject: format!(
                 "{}, {}, attempt {}, step {number}",
@@ -61,7 +34,7 @@ impl Source<'_> {
             mark: mark(sheet.verdict),
             verdict: verdict_words(sheet.verdict).to_owned(),
             reason: sheet.reason.clone(),
-            inputs: self.inputs(of, sheet),
+            inputs: self.inputs(record, attempt, checklist, sheet, installation),
             formula: formulas(sheet),
             working: working(sheet),
             doubt: sheet.doubt.iter().map(doubt).collect(),
@@ -87,7 +60,7 @@ impl Source<'_> {
             flags,
             figures: figures(sheet),
             foot: self.foot(attempt, verdict, installation),
-        }
+        })
     }
 
     fn foot(&self, attempt: &AttemptDoc, verdict: &VerdictDoc, installation: &str) -> String {
@@ -103,9 +76,15 @@ impl Source<'_> {
     }
 
     /// The inputs as typed, each with its instrument, time and entry where a step gave it.
-    fn inputs(&self, of: &Of<'_>, sheet: &Sheet) -> Vec<model::SheetInput> {
-        let Of { record, attempt, checklist, installation, .. } = *of;
-        let mapping = of.step.map(|(_, calculated)| &calculated.inputs);
+    fn inputs(
+        &self,
+        record: &RecordDoc,
+        attempt: &AttemptDoc,
+        checklist: &Checklist,
+        sheet: &Sheet,
+        installation: &str,
+    ) -> Vec<model::SheetInput> {
+        let mapping = checklist.calculation().map(|(_, calculated)| &calculated.inputs);
         let given_for = |field: &str| {
             let InputFrom::Answer(step) = mapping?.get(field)? else { return None };
             judge::counting(record, checklist, attempt.number, step)
@@ -210,7 +189,7 @@ fn doubt(line: &acceptance::DoubtLine) -> model::DoubtLine {
 }
 
 /// The decay figure: what is left of the gas, what the gauge alone would say, and the limit.
-pub(crate) fn figures(sheet: &Sheet) -> Vec<model::Figure> {
+fn figures(sheet: &Sheet) -> Vec<model::Figure> {
     let Some(figure) = &sheet.figure else { return Vec::new() };
     let bar = sheet.combined.as_ref().map(|all| all.expanded.clone()).unwrap_or_default();
     let series = figure

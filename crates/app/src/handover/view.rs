@@ -104,7 +104,7 @@ impl Source<'_> {
                     &checklist,
                     &site.installation,
                 ));
-                view.sheets.extend(self.sheets_shown(
+                view.sheets.extend(self.sheet_shown(
                     record,
                     attempt,
                     &checklist,

@@ -6,20 +6,17 @@ mod inputs;
 mod limits;
 mod shares;
 
-use acceptance::Calculation;
+use acceptance::{Calculation, Sheet};
 use ledger::EntryId;
 use serde::{Deserialize, Serialize};
 
-use crate::Moment;
-use crate::document::{AttemptDoc, Given, HoldDoc, InstrumentUse, RecordDoc, SeriesDoc, SurveyDoc};
-use crate::document::{SeriesGiven, SurveyGiven};
-use crate::events::{Answer, SourceRevision, StepSheet};
+use crate::document::{AttemptDoc, Given, HoldDoc, RecordDoc};
+use crate::events::Answer;
 use crate::proof::withheld_because;
 use crate::refusal::Refusal;
 use crate::source::{
     Asks, Checklist, Criteria, DecisionRule, InputFrom, Limit, SourceStatus, Step, limits_lacking,
 };
-use crate::surroundings::Surroundings;
 
 /// What came out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -75,12 +72,8 @@ pub struct Judgement {
     pub verdict: Verdict,
     /// Why, in a sentence.
     pub reason: String,
-    /// Every calculation that could be run, with its working, in the order of the steps.
-    pub sheets: Vec<StepSheet>,
-    /// The description of the site that was at hand, by its entry.
-    pub site: Option<EntryId>,
-    /// The dish design that was at hand.
-    pub design: Option<SourceRevision>,
+    /// The calculation with its working, where it could be run.
+    pub sheet: Option<Sheet>,
     /// Every limit, in the checklist's order.
     pub limits: Vec<LimitChecked>,
     /// The entries that the result rests on, in id order.
@@ -98,7 +91,6 @@ pub(crate) struct Case<'c> {
     pub(crate) attempt: &'c AttemptDoc,
     pub(crate) checklist: &'c Checklist,
     pub(crate) criteria: &'c Criteria,
-    pub(crate) around: &'c Surroundings,
 }
 
 /// Judges one attempt by the checklist and the criteria that its record names.
@@ -111,7 +103,6 @@ pub fn judge(
     attempt: u32,
     checklist: &Checklist,
     criteria: &Criteria,
-    around: &Surroundings,
 ) -> Result<Judgement, Refusal> {
     let attempt = record.attempt(attempt).ok_or_else(|| {
         Refusal::new(
@@ -141,28 +132,16 @@ pub fn judge(
             "Adopt criteria that hold every limit that the checklist names.",
         ));
     }
-    let case = Case { record, attempt, checklist, criteria, around };
-    let runs = inputs::run_all(&case);
-    let mut limits = limits::check_all(&case, &runs);
+    let case = Case { record, attempt, checklist, criteria };
+    let run = inputs::run(&case);
+    let mut limits = limits::check_all(&case, &run);
     doubt(&case, &mut limits);
-    let mut used: Vec<EntryId> = runs.iter().flat_map(|run| &run.used).copied().collect();
+    let mut used = run.used;
     used.extend(limits::entries_used(&case));
     used.sort_unstable();
     used.dedup();
     let (verdict, reason) = overall(&limits);
-    let sheets = runs
-        .into_iter()
-        .filter_map(|run| Some(StepSheet { step: run.step, sheet: run.sheet? }))
-        .collect();
-    Ok(Judgement {
-        verdict,
-        reason,
-        sheets,
-        site: around.site.as_ref().map(|site| site.by.entry),
-        design: around.design.as_ref().map(|(revision, _)| revision.clone()),
-        limits,
-        inputs: used,
-    })
+    Ok(Judgement { verdict, reason, sheet: run.sheet, limits, inputs: used })
 }
 
 /// The worst verdict decides; its first limit says why.
@@ -215,36 +194,6 @@ impl<'c> Case<'c> {
         self.chain(step).find_map(|attempt| attempt.holds.get(step))
     }
 
-    /// The table that counts for this attempt, found in the same way.
-    pub(crate) fn survey(&self, step: &str) -> Option<&'c SurveyGiven> {
-        self.chain(step).find_map(|attempt| attempt.surveys.get(step).and_then(SurveyDoc::current))
-    }
-
-    /// The import that counts for this attempt, found in the same way.
-    pub(crate) fn series(&self, step: &str) -> Option<&'c SeriesGiven> {
-        self.chain(step).find_map(|attempt| attempt.series.get(step).and_then(SeriesDoc::current))
-    }
-
-    /// The claimed time of work of a step.
-    pub(crate) fn worked_at(&self, step: &str) -> Option<&'c Moment> {
-        let survey = || self.survey(step).map(|given| &given.worked_at);
-        let series = || self.series(step).map(|given| &given.worked_at);
-        let hold = || self.hold(step).map(|hold| &hold.start.worked_at);
-        self.answer(step)
-            .map(|given| &given.worked_at)
-            .or_else(survey)
-            .or_else(series)
-            .or_else(hold)
-    }
-
-    /// The instruments with which a step was done.
-    fn instruments(&self, step: &str) -> Vec<&'c InstrumentUse> {
-        let answer = self.answer(step).and_then(|given| given.instrument.as_ref());
-        let survey = self.survey(step).and_then(|given| given.instrument.as_ref());
-        let series = self.series(step).into_iter().flat_map(|given| given.instruments.values());
-        answer.into_iter().chain(survey).chain(series).collect()
-    }
-
     /// The attempts in which the answer to a step may stand, latest first.
     fn chain(&self, step: &str) -> impl Iterator<Item = &'c AttemptDoc> {
         attempts_for(self.record, self.checklist, self.attempt.number, step)
@@ -254,14 +203,10 @@ impl<'c> Case<'c> {
     /// A photo shows what was read and decides nothing, so its absence does not withhold a verdict.
     fn missing(&self) -> Option<String> {
         let needed = |step: &&Step| {
-            !step.optional
-                && (step.asks.takes_answer() || step.asks.takes_many())
-                && !matches!(step.asks, Asks::Photo(_))
+            !step.optional && step.asks.takes_answer() && !matches!(step.asks, Asks::Photo(_))
         };
         self.checklist.steps.iter().filter(needed).find_map(|step| {
-            let many = self.survey(&step.id).is_some() || self.series(&step.id).is_some();
             match self.answer(&step.id).map(|given| &given.answer) {
-                _ if many => None,
                 None => Some(format!("Step {} ({}) is not answered.", step.number, step.title)),
                 Some(Answer::Missing { reason }) => {
                     Some(format!("Step {} ({}) is missing: {reason}.", step.number, step.title))
@@ -274,8 +219,7 @@ impl<'c> Case<'c> {
     /// The first answer, typed in from paper, that its performer has not confirmed.
     fn unconfirmed(&self) -> Option<String> {
         self.checklist.steps.iter().find_map(|step| {
-            let of_answer = self.answer(&step.id).is_some_and(Given::awaits_confirmation)
-                || self.survey(&step.id).is_some_and(SurveyGiven::awaits_confirmation);
+            let of_answer = self.answer(&step.id).is_some_and(Given::awaits_confirmation);
             let of_hold = self.hold(&step.id).is_some_and(|hold| {
                 std::iter::once(&hold.start)
                     .chain(&hold.end)
@@ -292,12 +236,11 @@ impl<'c> Case<'c> {
 
     /// The answer that feeds an input of the calculation.
     fn input(&self, path: &str) -> Option<&'c Given> {
-        self.checklist.calculations().find_map(|(_, calculated)| {
-            match calculated.inputs.get(path)? {
-                InputFrom::Answer(step) => self.answer(step),
-                _ => None,
-            }
-        })
+        let (_, calculated) = self.checklist.calculation()?;
+        match calculated.inputs.get(path)? {
+            InputFrom::Answer(step) => self.answer(step),
+            _ => None,
+        }
     }
 
     /// What start and end of a hold are read with must be one instrument: its scale error is
@@ -330,9 +273,8 @@ impl<'c> Case<'c> {
     /// The first reading whose instrument was not in date at the time of work.
     fn uncalibrated(&self) -> Option<String> {
         self.checklist.steps.iter().find_map(|step| {
-            let instruments = self.instruments(&step.id);
-            let used = instruments.into_iter().find(|used| !used.state.counts());
-            used.map(|used| {
+            let used = self.answer(&step.id)?.instrument.as_ref()?;
+            (!used.state.counts()).then(|| {
                 format!(
                     "{} was used at step {} and is {}; such a reading can't alone accept a safety limit.",
                     used.instrument,
@@ -358,7 +300,7 @@ pub fn counting<'r>(
 
 /// The attempts in which the answer to a step may stand, latest first. An attempt that begins at a
 /// later step takes what lies before it from the attempt before.
-pub fn attempts_for<'r>(
+pub(crate) fn attempts_for<'r>(
     record: &'r RecordDoc,
     checklist: &Checklist,
     number: u32,

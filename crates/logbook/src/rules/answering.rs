@@ -161,7 +161,7 @@ impl Asked<'_> {
     }
 
     /// Who did the work: the actor, or the performer on the paper, qualified at the time of work.
-    pub(super) fn worker(
+    fn worker(
         &self,
         person: &PersonDoc,
         role: Role,
@@ -193,7 +193,7 @@ impl Asked<'_> {
         }
     }
 
-    pub(super) fn when(&self, attempt: &AttemptDoc, worked_at: &Moment) -> Answered {
+    fn when(&self, attempt: &AttemptDoc, worked_at: &Moment) -> Answered {
         self.not_in_future(worked_at)?;
         if worked_at.seconds_since(&attempt.worked_at) < 0 {
             return refuse(
@@ -208,12 +208,7 @@ impl Asked<'_> {
         Ok(())
     }
 
-    pub(super) fn late(
-        &self,
-        checklist: &Checklist,
-        worked_at: &Moment,
-        insisted: &[Insistence],
-    ) -> Answered {
+    fn late(&self, checklist: &Checklist, worked_at: &Moment, insisted: &[Insistence]) -> Answered {
         let hours = self.actor.at.seconds_since(worked_at) / 3600;
         if hours < i64::from(checklist.recording.late_after_hours) {
             return Ok(());
@@ -292,23 +287,7 @@ impl Asked<'_> {
             (Asks::Table(asked), Answer::Tabulated { .. }) => asked.instrument.as_deref(),
             _ => None,
         };
-        match wanted {
-            None => Ok(()),
-            Some(role) => {
-                self.instrument_for(checklist, step, role, instrument, (worked_at, insisted))
-            }
-        }
-    }
-
-    /// An instrument of the kind that plays this part, in date at the time of work.
-    pub(super) fn instrument_for(
-        &self,
-        checklist: &Checklist,
-        step: &Step,
-        role: &str,
-        instrument: Option<&str>,
-        (worked_at, insisted): (&Moment, &[Insistence]),
-    ) -> Answered {
+        let Some(role) = wanted else { return Ok(()) };
         let kind = checklist.instruments.iter().find(|one| one.role == role).map(|one| &one.kind);
         let Some(id) = instrument else {
             return refuse(
@@ -375,7 +354,7 @@ fn plausible(
     }
 }
 
-pub(super) fn step_of<'c>(checklist: &'c Checklist, id: &str) -> Result<&'c Step, MayNot> {
+fn step_of<'c>(checklist: &'c Checklist, id: &str) -> Result<&'c Step, MayNot> {
     match checklist.step(id) {
         Some(step) => Ok(step),
         None => refuse(

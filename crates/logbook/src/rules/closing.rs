@@ -384,7 +384,6 @@ fn done(record: &RecordDoc, checklist: &Checklist, attempt: &AttemptDoc, step: &
             sources.any(|one| one.holds.get(&step.id).is_some_and(|hold| hold.end.is_some()))
         }
         asks if asks.takes_answer() => sources.any(|one| one.answers.contains_key(&step.id)),
-        asks if asks.takes_many() => sources.any(|one| one.counting_entry(&step.id).is_some()),
         // Computed, witnessed and signed by entries of their own.
         _ => true,
     }

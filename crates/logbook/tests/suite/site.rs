@@ -23,20 +23,6 @@ use logbook::source::{Asks, Checklist, Criteria, content_hash};
 use logbook::{Judgement, Key, MemoryShelf, Moment, judge, project, read, typed};
 
 pub(crate) const CHECKLIST: &str = include_str!("../../../../checklists/p06-gas-leak-test.toml");
-/// The other shipped checklists, by file name.
-pub(crate) const OTHERS: [(&str, &str); 5] = [
-    (
-        "p02-focal-zone-lockout.toml",
-        include_str!("../../../../checklists/p02-focal-zone-lockout.toml"),
-    ),
-    ("p07-purge-and-fill.toml", include_str!("../../../../checklists/p07-purge-and-fill.toml")),
-    ("p09-facet-alignment.toml", include_str!("../../../../checklists/p09-facet-alignment.toml")),
-    (
-        "p10-receiver-inspection.toml",
-        include_str!("../../../../checklists/p10-receiver-inspection.toml"),
-    ),
-    ("p13-performance-run.toml", include_str!("../../../../checklists/p13-performance-run.toml")),
-];
 pub(crate) const CRITERIA: &str = include_str!("../../../../checklists/criteria.toml");
 pub(crate) const RETEST: &str = include_str!("../../../../checklists/retest-rules.toml");
 
@@ -372,14 +358,7 @@ impl Site {
     }
 
     pub(crate) fn judged(&self, attempt: u32) -> Judgement {
-        judge(
-            &self.record(),
-            attempt,
-            &self.checklist(),
-            &self.criteria(),
-            &logbook::Surroundings::default(),
-        )
-        .unwrap()
+        judge(&self.record(), attempt, &self.checklist(), &self.criteria()).unwrap()
     }
 
     pub(crate) fn start(&mut self, attempt: u32, from_step: &str, when: &str) {
@@ -581,9 +560,7 @@ impl Site {
             reason: judgement.reason.clone(),
             criteria: self.record().criteria,
             limits: judgement.limits.clone(),
-            sheets: judgement.sheets.clone(),
-            site: judgement.site,
-            design: judgement.design.clone(),
+            sheet: judgement.sheet.clone(),
             inputs: judgement.inputs.clone(),
         };
         (self.write(when, "", &record(), &event), judgement)

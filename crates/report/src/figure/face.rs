@@ -100,29 +100,20 @@ pub fn dish_face(name: &str, proofs: &[Proof], face: &FaceModel, cut: Cut) -> Dr
     let step = TURN / count(proofs.len().max(1));
     for (i, proof) in proofs.iter().enumerate() {
         let from = count(i) * step;
-        let mut inner = Vec::new();
-        sector(&mut inner, &m, proof.state, from, from + step, cut);
-        ticks(&mut inner, &m, face, &proof.requirement, from + step / 2.0, cut);
+        sector(&mut shapes, &m, proof.state, from, from + step, cut);
+        ticks(&mut shapes, &m, face, &proof.requirement, from + step / 2.0, cut);
         if cut == Cut::Large {
-            label(&mut inner, proof, from + step / 2.0);
+            label(&mut shapes, proof, from + step / 2.0);
         }
-        let name = format!("{}, {}", proof.requirement, proof.state.word());
-        put(&mut shapes, cut, &proof.requirement, name, inner);
     }
     if cut == Cut::Large {
         for hold in &face.holds {
             if let Some(i) = proofs.iter().position(|p| p.requirement == hold.after) {
-                let mut inner = Vec::new();
-                hold_point(&mut inner, &m, hold, (count(i) + 1.0) * step);
-                let state = if hold.state == HoldState::Held { "held" } else { "released" };
-                let name = format!("hold {}, {state}", hold.number);
-                put(&mut shapes, cut, &format!("hold-{}", hold.number), name, inner);
+                hold_point(&mut shapes, &m, hold, (count(i) + 1.0) * step);
             }
         }
     }
-    let mut inner = Vec::new();
-    focus(&mut inner, &m, face.locks);
-    put(&mut shapes, cut, "locks", format!("locks, {} known", face.locks), inner);
+    focus(&mut shapes, &m, face.locks);
     let stand = proofs.iter().filter(|p| p.state == ProofState::Stands).count();
     let view = if cut == Cut::Large {
         [-150.0, -124.0, 300.0, 248.0]
@@ -134,22 +125,12 @@ pub fn dish_face(name: &str, proofs: &[Proof], face: &FaceModel, cut: Cut) -> Dr
     Drawing { view, shapes, name }
 }
 
-/// Adds shapes; in the large cut as a place that can be touched. Smaller faces stand in rows and
-/// plans that are touched as a whole.
-fn put(shapes: &mut Vec<Shape>, cut: Cut, id: &str, label: String, inner: Vec<Shape>) {
-    if cut == Cut::Large {
-        shapes.push(Shape::Target { id: id.to_owned(), label, inner });
-    } else {
-        shapes.extend(inner);
-    }
-}
-
 /// A small count as a number of the drawing.
-pub(super) fn count(n: usize) -> f32 {
+fn count(n: usize) -> f32 {
     f32::from(u16::try_from(n).unwrap_or(u16::MAX))
 }
 
-pub(super) fn at(r: f32, a: f32) -> (f32, f32) {
+fn at(r: f32, a: f32) -> (f32, f32) {
     (r * sinf(a), -r * cosf(a))
 }
 
@@ -158,7 +139,7 @@ fn stroke(path: Vec<Seg>, width: f32) -> Shape {
 }
 
 /// Continues a path along a circle from angle `a` to `b` in steps of at most a twelfth of a turn.
-pub(super) fn arc(path: &mut Vec<Seg>, r: f32, a: f32, b: f32) {
+fn arc(path: &mut Vec<Seg>, r: f32, a: f32, b: f32) {
     let steps: u8 = 3;
     let d = (b - a) / f32::from(steps);
     let k = 4.0 / 3.0 * libm::tanf(d / 4.0) * r;
@@ -177,7 +158,7 @@ pub(super) fn arc(path: &mut Vec<Seg>, r: f32, a: f32, b: f32) {
 }
 
 /// A ring sector whose edges keep a parallel gap to the neighbours.
-pub(super) fn ring(inner: f32, outer: f32, gap: f32, from: f32, to: f32) -> Vec<Seg> {
+fn ring(inner: f32, outer: f32, gap: f32, from: f32, to: f32) -> Vec<Seg> {
     let (di, d_o) = (asinf(gap / (2.0 * inner)), asinf(gap / (2.0 * outer)));
     let (x, y) = at(outer, from + d_o);
     let mut path = vec![Seg::Move(x, y)];
