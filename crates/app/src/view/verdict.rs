@@ -218,7 +218,8 @@ fn doubt(line: &acceptance::DoubtLine) -> DoubtView {
 
 /// The decision rule with its limit and where the limit comes from.
 fn rule(rule: &acceptance::RuleShown) -> String {
-    let source = rule.limit_source.as_ref().map(|source| format!(" Source of the limit: {source}."));
+    let source =
+        rule.limit_source.as_ref().map(|source| format!(" Source of the limit: {source}."));
     format!("{} Limit {}.{}", rule.text, rule.limit, source.unwrap_or_default())
 }
 

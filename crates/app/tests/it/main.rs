@@ -1,8 +1,10 @@
 //! The app's use cases as a front end calls them, on a store in a temporary folder.
 
 #![expect(clippy::unwrap_used, reason = "a fixture that cannot be made is a failed test")]
+#![expect(clippy::panic, reason = "an answer that is not as agreed is a failed test")]
 
 mod copies;
+mod door;
 mod drafts;
 mod forged;
 mod people;
