@@ -1,7 +1,7 @@
 //! One record: a checklist filled for a dish, step by step.
 
 use logbook::Surroundings;
-use logbook::document::{AttemptDoc, AttemptState, ReviewDoc, RecordDoc};
+use logbook::document::{AttemptDoc, AttemptState, RecordDoc, ReviewDoc};
 use logbook::events::Decision;
 use logbook::source::{Checklist, Criteria, PrerequisiteKind};
 use serde::Serialize;
@@ -280,9 +280,7 @@ impl Eye<'_> {
             may: self.may(&record, &checklist)?,
             current: if open { current(&steps) } else { String::new() },
             steps,
-            verdict: latest
-                .and_then(|attempt| attempt.verdicts.last())
-                .map(VerdictView::of),
+            verdict: latest.and_then(|attempt| attempt.verdicts.last()).map(VerdictView::of),
             reviews: latest
                 .map(|attempt| attempt.reviews.iter().map(|review| self.given(review)).collect())
                 .unwrap_or_default(),

@@ -157,7 +157,7 @@ impl SheetView {
     /// A calculation sheet as the screens show it. A figure that can't be drawn is left out: its
     /// numbers stand in the working.
     pub(crate) fn of(step: &str, sheet: &Sheet) -> Self {
-        let figure = figures(sheet).into_iter().next();
+        let figure = figures(sheet, None).into_iter().next();
         Self {
             step: step.to_owned(),
             title: format!("{}, version {}", sheet.title, sheet.version),
@@ -180,7 +180,7 @@ impl SheetView {
                 .map(|flag| Flag { code: flag.code.clone(), text: flag.sentence.clone() })
                 .collect(),
             figure_svg: figure
-                .and_then(|figure| report::figure::lines(&figure).ok())
+                .and_then(|figure| report::figure::drawing(&figure).ok())
                 .map(|drawing| drawing.to_svg()),
             tables: sheet.tables.iter().map(table).collect(),
             findings: sheet.findings.iter().map(noticed).collect(),
@@ -218,7 +218,8 @@ fn doubt(line: &acceptance::DoubtLine) -> DoubtView {
 
 /// The decision rule with its limit and where the limit comes from.
 fn rule(rule: &acceptance::RuleShown) -> String {
-    let source = rule.limit_source.as_ref().map(|source| format!(" Source of the limit: {source}."));
+    let source =
+        rule.limit_source.as_ref().map(|source| format!(" Source of the limit: {source}."));
     format!("{} Limit {}.{}", rule.text, rule.limit, source.unwrap_or_default())
 }
 
