@@ -177,19 +177,25 @@ fn level(level: Level) -> &'static str {
 
 /// Prints what the story did and what was verified.
 pub(crate) fn played(played: &Played) {
-    say!("The leak test of dish PC-04, as judged:");
-    for (number, verdict) in (1..).zip(&played.verdicts) {
-        say!("  attempt {number}, {}: {}", verdict.at, verdict.verdict);
-        say!("    {}", verdict.reason);
+    for (_, verdicts) in played.by_thread() {
+        if let Some(first) = verdicts.first() {
+            say!("{}, {}, as judged:", first.position, first.title);
+        }
+        for verdict in verdicts {
+            say!("  attempt {}, {}: {}", verdict.attempt, verdict.at, verdict.verdict);
+            say!("    {}", verdict.reason);
+        }
+        say!("");
     }
     if !played.refused.is_empty() {
-        say!("\nRefused by the rules of the logbook:");
+        say!("Refused by the rules of the logbook:");
+        for refused in &played.refused {
+            say!("  {}, {}: {}", refused.at, refused.by, refused.sentence);
+            say!("    {} [{}]", refused.next_step, refused.code);
+        }
+        say!("");
     }
-    for refused in &played.refused {
-        say!("  {}, {}: {}", refused.at, refused.by, refused.sentence);
-        say!("    {} [{}]", refused.next_step, refused.code);
-    }
-    say!("\nVerified afterwards:");
+    say!("Verified afterwards:");
     for seen in &played.seen {
         let mark = if seen.right { "right" } else { "WRONG" };
         say!("  {mark:<6} {}: {}", seen.what, seen.found);

@@ -139,7 +139,9 @@ fn the_gas_must_be_named_because_it_changes_the_loss() {
 #[test]
 fn another_limit_in_the_adopted_criteria_gives_another_verdict() {
     let mut story = Story::shipped();
-    story.replace(CRITERIA, "value = \"1.0 %\"", "value = \"4.0 %\"").unwrap();
+    story
+        .replace(CRITERIA, "value = \"1.0 %\"\nper = \"12 h\"", "value = \"4.0 %\"\nper = \"12 h\"")
+        .unwrap();
     only_attempt_1(&mut story);
     let scene = play("limit", &story);
     assert_eq!(scene.words(), ["pass"], "{:#?}", scene.played().verdicts);

@@ -42,7 +42,7 @@ pub struct Played {
     pub root: PathBuf,
     /// The archive of all entries.
     pub archive: PathBuf,
-    /// Verdicts in the order reached: attempt, verdict, reason.
+    /// Verdicts in the order reached.
     pub verdicts: Vec<Verdict>,
     /// Acts that a rule of the logbook refused; the story goes on without them. The shipped story
     /// has none: they come of changed readings.
@@ -51,6 +51,20 @@ pub struct Played {
     pub seen: Vec<Seen>,
     /// True when all of it was right.
     pub verified: bool,
+}
+
+impl Played {
+    /// The verdicts by thread, each thread where its first verdict was reached.
+    pub fn by_thread(&self) -> Vec<(&str, Vec<&Verdict>)> {
+        let mut threads: Vec<(&str, Vec<&Verdict>)> = Vec::new();
+        for verdict in &self.verdicts {
+            match threads.iter_mut().find(|(of, _)| *of == verdict.of) {
+                Some((_, list)) => list.push(verdict),
+                None => threads.push((&verdict.of, vec![verdict])),
+            }
+        }
+        threads
+    }
 }
 
 /// An act that a rule refused.
@@ -75,6 +89,12 @@ pub struct Verdict {
     pub at: String,
     /// The thread of the story, such as `pc-04-leak`.
     pub of: String,
+    /// The dish.
+    pub position: String,
+    /// The title of the checklist.
+    pub title: String,
+    /// The attempt's number.
+    pub attempt: u32,
     /// pass, fail or not judged.
     pub verdict: String,
     /// Why.
@@ -143,6 +163,7 @@ pub fn play_story(
             "Give one of them a [report].",
         )
     })?;
+    clock.move_to(site.site.left_at.at());
     DemoFolder::at(out).stop(clock.read().wall)?;
     let root = out.join("site-root.pem");
     files::write_new(&root, logbook.root_pem()?.as_bytes())?;
