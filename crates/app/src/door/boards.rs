@@ -43,7 +43,7 @@ impl State {
     }
 
     pub(super) fn calculate(&mut self, args: CalculateArgs) -> Result<SheetView> {
-        Ok(SheetView::of("", &calc::run(&args.name, &args.input.to_string())?))
+        Ok(SheetView::of("", &calc::run(&args.name, &args.input.to_string())?, None))
     }
 
     /// A picture attached to an entry. It is given out only as what it is.

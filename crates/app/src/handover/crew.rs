@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use logbook::document::{self, Given, InstrumentUse, PositionDoc, RecordDoc};
+use logbook::document::{self, AttemptDoc, InstrumentUse, PositionDoc, RecordDoc};
 use logbook::events::{Origin, Witnessing};
 use report::model;
 
@@ -13,10 +13,8 @@ impl Source<'_> {
     /// Instruments used on a dish's records, with the calibration that held.
     pub(super) fn instruments_shown(records: &[RecordDoc]) -> Vec<model::Instrument> {
         let mut uses: BTreeMap<&str, Vec<&InstrumentUse>> = BTreeMap::new();
-        for given in all_given(records) {
-            if let Some(used) = &given.instrument {
-                uses.entry(used.instrument.as_str()).or_default().push(used);
-            }
+        for used in records.iter().flat_map(|record| &record.attempts).flat_map(used_in) {
+            uses.entry(used.instrument.as_str()).or_default().push(used);
         }
         uses.into_iter().filter_map(|(id, uses)| instrument(id, &uses)).collect()
     }
@@ -35,10 +33,18 @@ impl Source<'_> {
         let person = self.person(id)?;
         let mut did = BTreeSet::new();
         let mut day = None;
-        for attempt in records.iter().flat_map(|record| &record.attempts) {
+        let attempts = records
+            .iter()
+            .flat_map(|record| record.attempts.iter().map(move |attempt| (record, attempt)));
+        for (record, attempt) in attempts {
+            // One record needs no name.
+            let of = match records.len() {
+                1 => String::new(),
+                _ => format!("{}, ", record.title),
+            };
             let mut note = |there: bool, what: &str, stamp: Option<&document::Stamp>| {
                 if there {
-                    did.insert(format!("{what} attempt {}", attempt.number));
+                    did.insert(format!("{of}{what} attempt {}", attempt.number));
                     day = day.or(stamp.map(|stamp| stamp.claimed.day()));
                 }
             };
@@ -52,8 +58,8 @@ impl Source<'_> {
             for review in attempt.reviews.iter().filter(|review| review.stamp.person == id) {
                 note(true, "reviewed", Some(&review.stamp));
             }
-            let typed_in = attempt.answers.values().flat_map(|answer| &answer.given).any(|given| {
-                given.stamp.person == id && matches!(given.origin, Origin::Transcribed { .. })
+            let typed_in = attempt.work().any(|(stamp, origin)| {
+                stamp.person == id && matches!(origin, Origin::Transcribed { .. })
             });
             note(typed_in, "typed in paper of", None);
         }
@@ -83,12 +89,16 @@ impl Source<'_> {
     }
 }
 
-fn all_given(records: &[RecordDoc]) -> impl Iterator<Item = &Given> {
-    records
-        .iter()
-        .flat_map(|record| &record.attempts)
-        .flat_map(|attempt| attempt.answers.values())
-        .flat_map(|answer| &answer.given)
+/// Every use of an instrument in an attempt: for answers, measured tables and each channel of an
+/// import.
+fn used_in(attempt: &AttemptDoc) -> impl Iterator<Item = &InstrumentUse> {
+    let answers = attempt.answers.values().flat_map(|answer| &answer.given);
+    let surveys = attempt.surveys.values().flat_map(|survey| &survey.given);
+    let series = attempt.series.values().flat_map(|series| &series.given);
+    answers
+        .filter_map(|given| given.instrument.as_ref())
+        .chain(surveys.filter_map(|given| given.instrument.as_ref()))
+        .chain(series.flat_map(|given| given.instruments.values()))
 }
 
 fn instrument(id: &str, uses: &[&InstrumentUse]) -> Option<model::Instrument> {

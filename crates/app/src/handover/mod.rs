@@ -6,10 +6,13 @@ mod attempts;
 mod behind;
 mod corrections;
 mod crew;
+mod figures;
 mod proofs;
 mod readings;
 mod sheets;
 mod source;
+mod tables;
+mod taken;
 mod view;
 
 use std::path::{Path, PathBuf};
@@ -31,8 +34,8 @@ use crate::files;
 use crate::logbook::Logbook;
 
 pub(crate) use agree::compare;
+pub(crate) use figures::figures;
 pub(crate) use readings::answer_words;
-pub(crate) use sheets::figures;
 pub(crate) use source::Source;
 pub(crate) use view::places;
 

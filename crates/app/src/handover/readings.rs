@@ -1,17 +1,19 @@
 //! Readings and answers of an attempt, one line each, in the order of the steps.
 
-use logbook::document::{self, AttemptDoc, Given, HoldDoc};
-use logbook::events::{Answer, Origin};
+use logbook::document::{self, AttemptDoc, Given, HoldDoc, RecordDoc, WitnessDoc};
+use logbook::events::{Answer, Origin, Witnessing};
 use logbook::source::{Asks, Checklist, Step};
 use report::model;
 
 use super::crew::calibration;
 use super::source::Source;
+use super::taken::{At, insisted};
 use crate::words;
 
 impl Source<'_> {
     pub(super) fn readings(
         &self,
+        record: &RecordDoc,
         attempt: &AttemptDoc,
         checklist: &Checklist,
         installation: &str,
@@ -22,9 +24,14 @@ impl Source<'_> {
                 readings
                     .extend(answer.given.iter().map(|given| self.given(step, given, installation)));
             }
+            let at = At { record, attempt, step, installation };
+            readings.extend(self.survey_lines(&at));
+            readings.extend(self.series_lines(&at));
             if let Some(hold) = attempt.holds.get(&step.id) {
                 readings.push(self.hold(step, hold, installation));
             }
+            let witnesses = attempt.witnesses.iter().filter(|witness| witness.step == step.id);
+            readings.extend(witnesses.map(|witness| self.witnessed(step, witness, installation)));
         }
         readings
     }
@@ -49,6 +56,35 @@ impl Source<'_> {
             },
             entry: words::entry(installation, &given.stamp),
             remark: remark(given),
+        }
+    }
+
+    /// A witness point as dealt with.
+    fn witnessed(&self, step: &Step, witness: &WitnessDoc, installation: &str) -> model::Reading {
+        let (as_typed, remark) = match &witness.witnessing {
+            Witnessing::Present {} => ("present".to_owned(), String::new()),
+            Witnessing::InvitedAbsent { invited, invited_at, evidence } => (
+                "invited, did not attend".to_owned(),
+                format!(
+                    "{} invited {}; {evidence}",
+                    self.name(invited),
+                    words::when_short(invited_at)
+                ),
+            ),
+        };
+        model::Reading {
+            step: step.number.clone(),
+            title: step.title.clone(),
+            as_typed,
+            normalised: String::new(),
+            instrument: String::new(),
+            calibration: model::CalibrationState::NotNeeded,
+            calibration_text: String::new(),
+            who: self.who(&witness.stamp.person, witness.stamp.role),
+            worked_at: words::when_short(&witness.worked_at),
+            how: "direct".to_owned(),
+            entry: words::entry(installation, &witness.stamp),
+            remark,
         }
     }
 
@@ -125,7 +161,7 @@ fn lines_left(count: u32, named: usize) -> usize {
 fn remark(given: &Given) -> String {
     let mut remarks: Vec<String> = given.flags.iter().map(|flag| flag.text.clone()).collect();
     remarks.extend(given.correction_reason.iter().map(|reason| format!("correction: {reason}")));
-    remarks.extend(given.insisted.iter().map(|one| format!("insisted: {}", one.reason)));
+    remarks.extend(insisted(&given.insisted));
     if given.awaits_confirmation() {
         remarks.push("the performer has not confirmed it".to_owned());
     }

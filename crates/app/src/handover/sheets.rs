@@ -1,13 +1,15 @@
 //! Calculation sheets: the verdict's working, laid out so that it can be redone by hand.
 
-use acceptance::{Series, Sheet};
+use acceptance::Sheet;
 use logbook::document::{AttemptDoc, RecordDoc, VerdictDoc};
-use logbook::source::{Calculated, Checklist, InputFrom, Step};
-use logbook::{Verdict, judge};
+use logbook::source::{Calculated, Checklist, DishDesign, InputFrom, Step};
+use logbook::{Surroundings, Verdict, judge};
 use report::model;
 
+use super::figures::figures;
 use super::proofs::attempt_id;
 use super::source::Source;
+use super::tables::tables;
 use crate::words;
 
 /// Where a sheet belongs.
@@ -19,6 +21,7 @@ struct Of<'o> {
     installation: &'o str,
     step: Option<(&'o Step, &'o Calculated)>,
     limits: Vec<String>,
+    design: Option<&'o DishDesign>,
 }
 
 impl Source<'_> {
@@ -32,6 +35,9 @@ impl Source<'_> {
     ) -> Vec<model::Sheet> {
         let Some(verdict) = attempt.verdict() else { return Vec::new() };
         let last = verdict.sheets.len().saturating_sub(1);
+        // A design that can't be read leaves out the figure that needs it, and nothing else.
+        let around = Surroundings::of_verdict(self.shelf, verdict).unwrap_or_default();
+        let design = around.design.as_ref().map(|(_, design)| design);
         let shown = verdict.sheets.iter().enumerate().map(|(place, one)| {
             // An early verdict has one sheet and does not name its step.
             let step = checklist
@@ -39,7 +45,7 @@ impl Source<'_> {
                 .or_else(|| checklist.calculations().next().filter(|_| one.step.is_empty()));
             // The limits of the whole verdict stand once, with the last sheet.
             let limits = if place == last { limits(verdict) } else { Vec::new() };
-            let of = Of { record, attempt, checklist, verdict, installation, step, limits };
+            let of = Of { record, attempt, checklist, verdict, installation, step, limits, design };
             self.sheet_shown(&of, &one.sheet)
         });
         shown.collect()
@@ -49,7 +55,6 @@ impl Source<'_> {
         let Of { record, attempt, verdict, installation, .. } = *of;
         let number = of.step.map(|(step, _)| step.number.as_str()).unwrap_or_default();
         let mut flags: Vec<String> = sheet.flags.iter().map(|flag| flag.sentence.clone()).collect();
-        flags.extend(sheet.findings.iter().map(|one| format!("{}: {}", one.place, one.sentence)));
         flags.extend(of.limits.iter().cloned());
         model::Sheet {
             attempt: attempt_id(&record.requirement, attempt.number),
@@ -85,7 +90,9 @@ impl Source<'_> {
             validity: sheet.validity.clone(),
             sources: sheet.sources.clone(),
             flags,
-            figures: figures(sheet),
+            findings: sheet.findings.iter().map(finding).collect(),
+            figures: figures(sheet, of.design),
+            tables: tables(sheet, of.design),
             foot: self.foot(attempt, verdict, installation),
         }
     }
@@ -209,49 +216,8 @@ fn doubt(line: &acceptance::DoubtLine) -> model::DoubtLine {
     }
 }
 
-/// The decay figure: what is left of the gas, what the gauge alone would say, and the limit.
-pub(crate) fn figures(sheet: &Sheet) -> Vec<model::Figure> {
-    let Some(figure) = &sheet.figure else { return Vec::new() };
-    let bar = sheet.combined.as_ref().map(|all| all.expanded.clone()).unwrap_or_default();
-    let series = figure
-        .series
-        .iter()
-        .map(|series| {
-            let style = match series.name.as_str() {
-                "left" => model::LineStyle::Thick,
-                "limit" => model::LineStyle::Dashed,
-                _ => model::LineStyle::Thin,
-            };
-            let bar = if style == model::LineStyle::Thick { bar.as_str() } else { "" };
-            line_of(series, style, bar)
-        })
-        .collect();
-    vec![model::Figure {
-        title: figure.title.clone(),
-        y_title: figure.y_label.clone(),
-        x_unit: "h".to_owned(),
-        series,
-    }]
-}
-
-fn line_of(series: &Series, style: model::LineStyle, bar: &str) -> model::FigureSeries {
-    let last = series.points.len().saturating_sub(1);
-    model::FigureSeries {
-        label: series.meaning.clone(),
-        second: series.points.last().map(|point| format!("{} %", point.y)).unwrap_or_default(),
-        style,
-        points: series
-            .points
-            .iter()
-            .enumerate()
-            .map(|(index, point)| model::FigurePoint {
-                x: point.x.clone(),
-                y: point.y.clone(),
-                // The start is the reference: only what is left at the end is in doubt.
-                bar: if index == last { bar.to_owned() } else { String::new() },
-            })
-            .collect(),
-    }
+fn finding(finding: &acceptance::Finding) -> model::SheetFinding {
+    model::SheetFinding { place: finding.place.clone(), text: finding.sentence.clone() }
 }
 
 fn mark(verdict: acceptance::Verdict) -> model::SheetMark {

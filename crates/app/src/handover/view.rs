@@ -84,12 +84,16 @@ impl Source<'_> {
         });
         for record in records {
             let checklist = self.checklist_of(record)?;
-            for revision in [&record.checklist, &record.criteria] {
-                view.components.push(model::Component {
+            let designs = record.attempts.iter().filter_map(|attempt| attempt.design.as_ref());
+            for revision in [&record.checklist, &record.criteria].into_iter().chain(designs) {
+                let component = model::Component {
                     name: revision.id.clone(),
                     version: revision.revision.clone(),
                     digest: revision.hash.to_string(),
-                });
+                };
+                if !view.components.contains(&component) {
+                    view.components.push(component);
+                }
             }
             for caution in &checklist.cautions {
                 if !view.cautions.contains(caution) {
@@ -158,13 +162,14 @@ impl Source<'_> {
             });
         }
         for record in records {
+            let subject = self.short(&record.requirement)?;
             for attempt in &record.attempts {
                 let Some(verdict) = attempt.verdict() else { continue };
                 if verdict.verdict == logbook::Verdict::Pass {
                     continue;
                 }
                 list.push(model::Exception {
-                    subject: record.requirement.clone(),
+                    subject: subject.clone(),
                     text: match verdict.verdict {
                         logbook::Verdict::Fail => {
                             format!("Attempt {} failed. {}", attempt.number, verdict.reason)
@@ -260,7 +265,7 @@ fn verdict(dish: &PositionDoc, proofs: &[model::Proof], seen: String) -> model::
     let names: Vec<&str> = proofs
         .iter()
         .filter(|proof| proof.state == model::ProofState::Stands)
-        .map(|proof| proof.requirement.as_str())
+        .map(model::Proof::name)
         .collect();
     let (kind, title) = match (stand, owed) {
         (0, _) => (model::VerdictKind::NotAccepted, "Nothing is accepted yet".to_owned()),

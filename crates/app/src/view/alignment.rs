@@ -4,7 +4,7 @@ use acceptance::Sheet;
 use logbook::Surroundings;
 use logbook::document::{RecordDoc, SurveyGiven};
 use logbook::events::RowState;
-use logbook::source::{Asks, Calculated, Checklist, InputFrom, Step};
+use logbook::source::{Asks, Calculated, Checklist, DishDesign, InputFrom, Step};
 use report::figure::{FacetMap, MapFacet, MapRack, MapState};
 use serde::Serialize;
 use ts_rs::TS;
@@ -98,18 +98,24 @@ impl Eye<'_> {
             Some(limit_value(&criteria, id))
         });
         let dish = self.dish(&record.position)?;
-        let map = map(&dish.position, &around, &facets, &racks);
+        let design = around.design.as_ref().map(|(_, design)| design);
+        let shown =
+            judging.zip(sheet).map(|((step, _), sheet)| SheetView::of(&step.id, sheet, design));
+        let drawn =
+            shown.as_ref().filter(|_| rows.any()).and_then(|shown| shown.figure_svg.clone());
         Ok(AlignmentView {
             label: label(&dish),
-            position: dish.position,
+            position: dish.position.clone(),
             state: step.title.clone(),
-            map_svg: map.map(|map| report::figure::facet_map(&map).to_svg()).unwrap_or_default(),
+            map_svg: drawn
+                .or_else(|| design.map(|design| blank(&dish.position, design)))
+                .unwrap_or_default(),
             counts: counts(&facets),
             limit: limit.unwrap_or_default(),
             findings: sheet
                 .map(|one| one.findings.iter().map(noticed).collect())
                 .unwrap_or_default(),
-            sheet: judging.zip(sheet).map(|((step, _), sheet)| SheetView::of(&step.id, sheet)),
+            sheet: shown,
             racks,
             facets,
         })
@@ -148,6 +154,10 @@ struct Rows<'s>(Option<&'s acceptance::Table>);
 impl<'s> Rows<'s> {
     fn of(sheet: Option<&'s Sheet>) -> Self {
         Self(sheet.and_then(|sheet| table(sheet, "facets")))
+    }
+
+    fn any(&self) -> bool {
+        self.0.is_some_and(|table| !table.rows.is_empty())
     }
 
     fn cell(&self, facet: &str, column: &str) -> &'s str {
@@ -210,14 +220,8 @@ fn counts(facets: &[Facet]) -> FacetCounts {
     }
 }
 
-/// The map; none without the design of the dish, which says where the facets are.
-fn map(
-    position: &str,
-    around: &Surroundings,
-    facets: &[Facet],
-    racks: &[RackView],
-) -> Option<FacetMap> {
-    let (_, design) = around.design.as_ref()?;
+/// The map before anything is measured.
+fn blank(position: &str, design: &DishDesign) -> String {
     let racks = design
         .racks
         .iter()
@@ -225,31 +229,23 @@ fn map(
             id: rack.id.clone(),
             from: number(&rack.from_bearing),
             to: number(&rack.to_bearing),
-            moved: racks.iter().any(|one| one.id == rack.id && one.moved),
+            moved: false,
         })
         .collect();
-    let facets = facets
+    let facets = design
+        .facets
         .iter()
-        .filter_map(|facet| {
-            let place = design.facets.iter().find(|one| one.id == facet.facet)?;
-            let error = facet.x.parse().ok().zip(facet.y.parse().ok()).map(|(x, y)| [x, y]);
-            Some(MapFacet {
-                id: facet.facet.clone(),
-                rack: place.rack.clone(),
-                radius: number(&place.radius),
-                bearing: number(&place.bearing),
-                state: match facet.state {
-                    FacetState::Measured if facet.out => MapState::Out,
-                    FacetState::Measured => MapState::In,
-                    FacetState::Within => MapState::Within,
-                    FacetState::NotMeasured => MapState::NotMeasured,
-                    FacetState::Masked => MapState::Masked,
-                },
-                error,
-            })
+        .map(|facet| MapFacet {
+            id: facet.id.clone(),
+            rack: facet.rack.clone(),
+            radius: number(&facet.radius),
+            bearing: number(&facet.bearing),
+            state: MapState::NotMeasured,
+            error: None,
         })
         .collect();
-    Some(FacetMap { name: position.to_owned(), racks, facets, chosen: None })
+    let map = FacetMap { name: position.to_owned(), racks, facets, chosen: None };
+    report::figure::facet_map(&map).to_svg()
 }
 
 /// The number before the unit: where something is drawn, not what is judged.

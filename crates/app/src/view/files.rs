@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset};
 use logbook::files::{SeriesChannel, SeriesFile};
-use report::model::{Figure, FigurePoint, FigureSeries, LineStyle};
+use report::model::{FigurePoint, FigureSeries, LineStyle, Lines};
 use serde::Serialize;
 use ts_rs::TS;
 
@@ -69,9 +69,6 @@ pub(crate) struct Picture {
     pub(crate) svg: String,
 }
 
-/// A picture of a channel shows about so many of its values.
-const MOST_POINTS: usize = 60;
-
 /// A picture of every channel of a file, so that a wrong column is seen before it is entered.
 pub(crate) fn pictures(name: &str, read: &SeriesFile) -> Vec<Picture> {
     read.channels.iter().filter_map(|channel| picture(name, read, channel)).collect()
@@ -85,11 +82,9 @@ fn picture(name: &str, read: &SeriesFile, channel: &SeriesChannel) -> Option<Pic
         .collect::<Result<_, _>>()
         .ok()?;
     let first = times.first()?;
-    let every = channel.values.len().div_ceil(MOST_POINTS).max(1);
     let points = times
         .iter()
         .zip(&channel.values)
-        .step_by(every)
         .filter_map(|(at, cell)| {
             let number = cell.exact()?;
             let minutes = (*at - *first).num_seconds() / 60;
@@ -102,10 +97,11 @@ fn picture(name: &str, read: &SeriesFile, channel: &SeriesChannel) -> Option<Pic
         .collect();
     let label = channel.column.clone();
     let title = format!("{name}: {label}, hours from {}", first.format("%H:%M"));
-    let figure = Figure {
+    let figure = Lines {
         title: title.clone(),
         y_title: format!("{label}, {}", channel.unit),
         x_unit: "h".to_owned(),
+        x_title: String::new(),
         series: vec![FigureSeries { label, second: String::new(), style: LineStyle::Thin, points }],
     };
     let svg = report::figure::lines(&figure).ok()?.to_svg();

@@ -282,7 +282,9 @@ impl Eye<'_> {
             may: self.may(&record, &checklist)?,
             current: if open { current(&steps) } else { String::new() },
             steps,
-            verdict: latest.and_then(|attempt| attempt.verdicts.last()).map(VerdictView::of),
+            verdict: latest.and_then(|attempt| attempt.verdicts.last()).map(|verdict| {
+                VerdictView::of(verdict, around.design.as_ref().map(|(_, one)| one))
+            }),
             reviews: latest
                 .map(|attempt| attempt.reviews.iter().map(|review| self.given(review)).collect())
                 .unwrap_or_default(),

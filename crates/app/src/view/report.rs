@@ -88,7 +88,7 @@ impl Eye<'_> {
         let records = self.records(&dish)?;
         let reports = self.reports_of(&dish.position)?;
         let locks = self.locks_short(&dish, &records)?;
-        let (shown, face_svg) = self.face(&dish, locks.known, Cut::Large)?;
+        let (shown, face_svg) = self.face(&dish, locks.known, Cut::Medium)?;
         let in_order: Vec<RecordDoc> =
             dish.records.iter().filter_map(|record| records.get(&record.record).cloned()).collect();
         let not_plain = self.source.exceptions(&dish, &in_order, &self.site.installation)?;

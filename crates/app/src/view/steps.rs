@@ -47,10 +47,10 @@ impl Eye<'_> {
             ask: self.ask(filled, step),
             given: source.map(|attempt| self.given_to(attempt, step)).unwrap_or_default(),
             hold,
-            sheet: sheets
-                .iter()
-                .find(|one| one.step == step.id)
-                .map(|one| SheetView::of(&one.step, &one.sheet)),
+            sheet: sheets.iter().find(|one| one.step == step.id).map(|one| {
+                let design = filled.around.design.as_ref().map(|(_, design)| design);
+                SheetView::of(&one.step, &one.sheet, design)
+            }),
             draft: draft
                 .map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
                 .unwrap_or_default(),

@@ -4,7 +4,7 @@ use super::first::page_title;
 use super::table::left;
 use super::{Cell, Flow, Row};
 use crate::figure::verdict_mark;
-use crate::model::{Attempt, AttemptOutcome, CalibrationState, Reading, SheetMark};
+use crate::model::{Attempt, AttemptOutcome, CalibrationState, Reading, SheetMark, Taken};
 use crate::setting::{Face, Style};
 use crate::{Handover, RenderError};
 
@@ -29,9 +29,16 @@ pub(super) fn attempts(flow: &mut Flow<'_>, report: &Handover) -> Result<(), Ren
         flow.anchor(&attempt.id);
         flow.outline(1, &attempt.title);
         heading(flow, attempt)?;
+        if !attempt.notice.is_empty() {
+            flow.paragraph(&attempt.notice, Style::STRONG)?;
+            flow.y += 6.0;
+        }
         details(flow, attempt)?;
         flow.y += 8.0;
         readings(flow, attempt)?;
+        for taken in &attempt.taken {
+            behind(flow, taken)?;
+        }
     }
     if report.attempts.is_empty() {
         flow.y += 8.0;
@@ -117,6 +124,25 @@ fn readings(flow: &mut Flow<'_>, attempt: &Attempt) -> Result<(), RenderError> {
     ];
     let rows: Vec<Row> = attempt.readings.iter().map(reading).collect();
     flow.table(&columns, &rows)
+}
+
+/// Where the values of a measured table or of imported files come from.
+fn behind(flow: &mut Flow<'_>, taken: &Taken) -> Result<(), RenderError> {
+    let title = format!("{} {}, entry {}", taken.step, taken.title, taken.entry);
+    flow.gap(14.0);
+    flow.need(80.0)?;
+    flow.paragraph(&title, Style::STRONG)?;
+    flow.y += 3.0;
+    let rows: Vec<Row> = taken
+        .facts
+        .iter()
+        .map(|fact| {
+            let hash = fact.value.len() == 64 && fact.value.bytes().all(|b| b.is_ascii_hexdigit());
+            let style = if hash { Style::MONO } else { Style::TEXT };
+            vec![Cell::new(&fact.name, Style::SMALL), Cell::new(&fact.value, style)]
+        })
+        .collect();
+    flow.table(&[left("", 0.18), left("", 0.82)], &rows)
 }
 
 fn reading(r: &Reading) -> Row {

@@ -122,7 +122,7 @@ fn proofs(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
         .iter()
         .map(|p| {
             vec![
-                Cell::strong(&p.requirement),
+                Cell::strong(p.name()),
                 Cell::text(p.state.word()),
                 Cell::text(&p.result).and(&p.people, Style::SMALL),
                 Cell::text(&p.limit),

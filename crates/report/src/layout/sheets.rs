@@ -1,9 +1,10 @@
 //! Calculation sheets: verdict, readings, formula, values, figure, doubt, rule and source.
 
+use super::grid::LONG;
 use super::table::{left, right};
 use super::{Cell, Flow, Row};
-use crate::figure::{lines, verdict_mark};
-use crate::model::Sheet;
+use crate::figure::{drawing, verdict_mark};
+use crate::model::{Figure, Sheet, SheetTable};
 use crate::setting::{Face, Style};
 use crate::{Handover, RenderError};
 
@@ -16,21 +17,78 @@ pub(super) fn sheets(flow: &mut Flow<'_>, report: &Handover) -> Result<(), Rende
         }
         flow.outline(1, &sheet.subject);
         verdict(flow, sheet)?;
+        findings(flow, sheet)?;
         flags(flow, sheet)?;
         inputs(flow, sheet)?;
         formula(flow, sheet)?;
         working(flow, sheet)?;
+        for figure in &sheet.figures {
+            flow.together(|flow| shown(flow, figure))?;
+        }
+        let (long, short): (Vec<_>, Vec<_>) =
+            sheet.tables.iter().partition(|table| table.rows.len() > LONG);
+        for table in short {
+            listed(flow, table)?;
+        }
         // What follows stays together where a page can hold it.
-        flow.together(|flow| {
-            for figure in &sheet.figures {
-                let drawing = lines(figure)?;
-                flow.section(&figure.title, drawing.height())?;
-                flow.drawing(&drawing, 1.0)?;
-            }
-            doubt_and_rule(flow, sheet)
-        })?;
+        flow.together(|flow| doubt_and_rule(flow, sheet))?;
+        if long.is_empty() {
+            continue;
+        }
+        flow.running(&sheet.subject, "Calculation sheet, its lists", &sheet.foot);
+        flow.new_page()?;
+        for table in long {
+            listed(flow, table)?;
+        }
     }
     Ok(())
+}
+
+/// A figure with its heading, and how to read it where paper can't be asked.
+fn shown(flow: &mut Flow<'_>, figure: &Figure) -> Result<(), RenderError> {
+    let drawing = drawing(figure)?;
+    let (scale, how) = match figure {
+        Figure::Lines(_) => (1.0, ""),
+        Figure::FacetMap(_) => (
+            0.9,
+            "Seen from the focus, up is up. Each pin shows where its facet sends the light, longer \
+             for a larger error. Filled: beyond the limit; hatched: not measured; crossed: masked; \
+             a dash: within, without a number. An arc outside marks a rack that moved as a whole.",
+        ),
+        Figure::Sky(_) => (
+            0.8,
+            "Rim: horizon; middle: overhead; north is up, east is right. Heavy line: the sun over \
+             the job. Ring with a dot: the mirror axis. Dashed: the angle to keep free round it. \
+             Disc: the sun at the start. The number: the nearest approach.",
+        ),
+    };
+    flow.section(figure.title(), drawing.height() * scale)?;
+    flow.drawing(&drawing, scale)?;
+    if !how.is_empty() {
+        flow.y += 4.0;
+        flow.paragraph(how, Style::SMALL)?;
+    }
+    Ok(())
+}
+
+fn listed(flow: &mut Flow<'_>, table: &SheetTable) -> Result<(), RenderError> {
+    flow.section(&table.title, 70.0)?;
+    flow.paragraph(&table.note, Style::SMALL)?;
+    flow.gap(4.0);
+    flow.grid(&table.columns, &table.rows)
+}
+
+fn findings(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
+    if sheet.findings.is_empty() {
+        return Ok(());
+    }
+    flow.section("Found by the calculation", 50.0)?;
+    let rows: Vec<Row> = sheet
+        .findings
+        .iter()
+        .map(|found| vec![Cell::strong(&found.place), Cell::text(&found.text)])
+        .collect();
+    flow.table(&[left("", 0.12), left("", 0.88)], &rows)
 }
 
 fn verdict(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {

@@ -139,21 +139,24 @@ fn sheet(n: u32, mark: SheetMark, verdict: &str, reason: &str, loss: &str) -> Sh
         } else {
             vec![]
         },
-        figures: vec![figure(loss)],
+        findings: vec![],
+        figures: vec![Figure::Lines(figure(loss))],
+        tables: vec![],
         foot: s(
             "Done by I. Brize, gas technician. Reviewed by T. Manquel, supervisor, 28 Aug 07:15.",
         ),
     }
 }
 
-fn figure(loss: &str) -> Figure {
+fn figure(loss: &str) -> Lines {
     let p = |x: &str, y: &str, bar: &str| FigurePoint { x: s(x), y: s(y), bar: s(bar) };
     let end = if loss == "3.98" { "96.02" } else { "99.24" };
     let mid = if loss == "3.98" { "98.01" } else { "99.62" };
-    Figure {
+    Lines {
         title: s("Gas left over the hold"),
         y_title: s("% of the gas at the start"),
         x_unit: s("h"),
+        x_title: s(""),
         series: vec![
             FigureSeries {
                 label: s("limit 1.00 %"),

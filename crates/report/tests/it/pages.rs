@@ -1,6 +1,6 @@
 //! What the pages say, read back by poppler, and what cannot be drawn.
 
-use report::model::{Reading, SheetMark};
+use report::model::{Figure, Reading, SheetMark};
 use report::{RenderError, render};
 use sha2::Digest;
 
@@ -141,7 +141,8 @@ fn a_missing_sign_is_an_error_that_names_it() {
 #[test]
 fn a_bad_number_a_bad_date_and_a_bad_place_are_errors() {
     let mut handover = fixture::handover();
-    handover.sheets[2].figures[0].series[0].points[1].y = "ninety".to_owned();
+    let Figure::Lines(decay) = &mut handover.sheets[2].figures[0] else { panic!("no lines") };
+    decay.series[0].points[1].y = "ninety".to_owned();
     assert!(
         matches!(render(&handover, b""), Err(RenderError::BadNumber { value, .. }) if value == "ninety")
     );

@@ -1,0 +1,153 @@
+//! The lists of a calculation sheet, laid out so that each row can be redone by hand.
+
+use acceptance::{Sheet, Table};
+use logbook::source::{DishDesign, Facet};
+use quantity::{Decimal, Dimension};
+use report::model;
+
+use super::figures::{Columns, in_unit};
+
+/// So many of the largest errors stand on the sheet itself; all of them in the list of each facet.
+const WORST: usize = 12;
+
+/// A sheet's lists: the worst facets first, then each list as the calculation gave it.
+pub(super) fn tables(sheet: &Sheet, design: Option<&DishDesign>) -> Vec<model::SheetTable> {
+    let worst = worst_facets(sheet);
+    let lists = sheet.tables.iter().map(|table| {
+        let places = design.filter(|_| table.name == "facets");
+        shown(&with_places(table, places))
+    });
+    worst.into_iter().chain(lists).collect()
+}
+
+/// The facets with the largest errors.
+fn worst_facets(sheet: &Sheet) -> Option<model::SheetTable> {
+    let table = sheet.tables.iter().find(|table| table.name == "facets")?;
+    let sizes = Columns::of(sheet, "facets")?.column("size mrad")?;
+    let mut sized: Vec<(Decimal, &Vec<String>)> = sizes
+        .iter()
+        .zip(&table.rows)
+        .filter_map(|(size, row)| Some((size.parse().ok()?, row)))
+        .collect();
+    if sized.len() <= WORST {
+        return None;
+    }
+    // The sort keeps the order of the design where two are equal.
+    sized.sort_by(|(a, _), (b, _)| b.cmp(a));
+    let of = sized.len();
+    sized.truncate(WORST);
+    let few = Table {
+        title: format!("The {WORST} largest errors of {of} facets measured"),
+        rows: sized.into_iter().map(|(_, row)| row.clone()).collect(),
+        ..table.clone()
+    };
+    Some(shown(&few))
+}
+
+/// The list of facets with the place and aim point of each from the design: without them nobody
+/// can redo a row.
+fn with_places(table: &Table, design: Option<&DishDesign>) -> Table {
+    let mut table = table.clone();
+    let Some(design) = design else { return table };
+    let Some(name) = table.columns.iter().position(|column| column == "facet") else {
+        return table;
+    };
+    let parts: [(&str, fn(&Facet) -> Option<String>); 4] = [
+        ("r m", |f| in_unit(&f.radius, Dimension::Length, "m", 5)),
+        ("β °", |f| in_unit(&f.bearing, Dimension::Angle, "°", 5)),
+        ("aim x mm", |f| in_unit(&f.aim_x, Dimension::Length, "mm", 3)),
+        ("aim y mm", |f| in_unit(&f.aim_y, Dimension::Length, "mm", 3)),
+    ];
+    for (head, part) in parts {
+        table.columns.push(head.to_owned());
+        for row in &mut table.rows {
+            let facet = design.facets.iter().find(|f| row.get(name) == Some(&f.id));
+            row.push(facet.and_then(part).unwrap_or_default());
+        }
+    }
+    table
+}
+
+/// A list as printed. What is the same in every row is said once above it; a column with nothing
+/// in it is left out; a unit that every cell of a column has goes into its head.
+fn shown(table: &Table) -> model::SheetTable {
+    let (mut columns, mut rows) = (Vec::new(), vec![Vec::new(); table.rows.len()]);
+    let mut same = Vec::new();
+    for (place, head) in table.columns.iter().enumerate() {
+        let cells: Vec<&str> =
+            table.rows.iter().map(|row| row.get(place).map_or("", String::as_str)).collect();
+        let first = cells.first().copied().unwrap_or_default();
+        let alike = cells.len() > 3 && cells.iter().all(|cell| *cell == first);
+        if alike && first.is_empty() {
+            continue;
+        }
+        if alike && place > 0 {
+            same.push(format!("{head} {first}"));
+            continue;
+        }
+        let unit = common_unit(&cells);
+        columns.push(match unit {
+            Some(unit) => format!("{head} {unit}"),
+            None => head.clone(),
+        });
+        for (row, cell) in rows.iter_mut().zip(cells) {
+            let bare = unit.and_then(|unit| cell.strip_suffix(unit)).unwrap_or(cell).trim_end();
+            row.push(bare.to_owned());
+        }
+    }
+    let note = match same.is_empty() {
+        true => String::new(),
+        false => format!("In every row: {}.", same.join("; ")),
+    };
+    model::SheetTable { title: table.title.clone(), note, columns, rows }
+}
+
+/// The unit that every cell with a text ends in, after a number.
+fn common_unit<'c>(cells: &[&'c str]) -> Option<&'c str> {
+    let mut unit = None;
+    for cell in cells.iter().filter(|cell| !cell.is_empty()) {
+        let (number, its) = cell.split_once(' ')?;
+        let plain = number.replace(',', ".");
+        if plain.parse::<Decimal>().is_err() || unit.is_some_and(|unit| unit != its) {
+            return None;
+        }
+        unit = Some(its);
+    }
+    unit
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn table(columns: &[&str], rows: &[[&str; 3]]) -> Table {
+        Table {
+            name: "t".to_owned(),
+            title: "T".to_owned(),
+            columns: columns.iter().map(|c| (*c).to_owned()).collect(),
+            rows: rows.iter().map(|r| r.iter().map(|c| (*c).to_owned()).collect()).collect(),
+        }
+    }
+
+    #[test]
+    fn what_is_the_same_everywhere_is_said_once_and_nothing_is_lost() {
+        let rows = [
+            ["F1", "measured", "0,6 mm"],
+            ["F2", "measured", "-6.9 mm"],
+            ["F3", "measured", ""],
+            ["F4", "measured", "1 mm"],
+        ];
+        let shown = shown(&table(&["facet", "state", "dx"], &rows));
+        assert_eq!(shown.columns, ["facet", "dx mm"]);
+        assert_eq!(shown.note, "In every row: state measured.");
+        assert_eq!(shown.rows, [["F1", "0,6"], ["F2", "-6.9"], ["F3", ""], ["F4", "1"]]);
+    }
+
+    #[test]
+    fn a_unit_of_some_cells_only_stays_with_them() {
+        let rows = [["F1", "a", "1 mm"], ["F2", "b", "2 in"], ["F3", "", "3 mm"]];
+        let shown = shown(&table(&["facet", "k", "dx"], &rows));
+        assert_eq!(shown.columns, ["facet", "k", "dx"]);
+        assert_eq!(shown.rows[1], ["F2", "b", "2 in"]);
+    }
+}
