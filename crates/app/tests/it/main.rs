@@ -5,6 +5,7 @@
 mod copies;
 mod drafts;
 mod forged;
+mod handed_over;
 mod people;
 mod site;
 
