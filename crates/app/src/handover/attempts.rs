@@ -7,6 +7,7 @@ use logbook::source::Checklist;
 use report::model;
 
 use super::proofs::attempt_id;
+use super::sheets::limits;
 use super::source::Source;
 use super::taken::At;
 use crate::words;
@@ -95,6 +96,7 @@ impl Source<'_> {
                 .join("; "),
             follows: attempt.reason.clone().unwrap_or_default(),
             notice: self.notice(record),
+            limits: verdict.map(limits).unwrap_or_default(),
             readings: self.readings(record, attempt, checklist, installation),
             taken: checklist
                 .steps

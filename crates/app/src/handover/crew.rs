@@ -26,10 +26,15 @@ impl Source<'_> {
         records: &[RecordDoc],
     ) -> Result<Vec<model::Person>> {
         let people = self.people_of(dish)?;
-        people.iter().map(|id| self.person_shown(id, records)).collect()
+        people.iter().map(|id| self.person_shown(id, &dish.position, records)).collect()
     }
 
-    fn person_shown(&self, id: &str, records: &[RecordDoc]) -> Result<model::Person> {
+    fn person_shown(
+        &self,
+        id: &str,
+        position: &str,
+        records: &[RecordDoc],
+    ) -> Result<model::Person> {
         let person = self.person(id)?;
         let mut did = BTreeSet::new();
         let mut day = None;
@@ -62,6 +67,19 @@ impl Source<'_> {
                 stamp.person == id && matches!(origin, Origin::Transcribed { .. })
             });
             note(typed_in, "typed in paper of", None);
+            let opened = attempt.number == 1 && record.opened.person == id;
+            note(opened && finished.is_none(), "opened", Some(&record.opened));
+        }
+        for finding in self.findings_of(position)? {
+            let mut note = |there: bool, what: &str| {
+                if there {
+                    did.insert(format!("{what} an open item"));
+                }
+            };
+            note(finding.raised.person == id, "raised");
+            note(finding.done.as_ref().is_some_and(|(by, _)| by == id), "settled");
+            let verified = finding.closed.as_ref().is_some_and(|closed| closed.person == id);
+            note(verified, "verified");
         }
         let day = day.unwrap_or_else(|| person.enrolled.claimed.day());
         let papers: Vec<String> = person
@@ -79,10 +97,9 @@ impl Source<'_> {
             id: id.to_owned(),
             name: person.name.clone(),
             role: person.roles.iter().map(|held| held.role.title()).collect::<Vec<_>>().join(", "),
-            did: if did.is_empty() {
-                "opened the record".to_owned()
-            } else {
-                did.into_iter().collect::<Vec<_>>().join("; ")
+            did: match did.is_empty() {
+                true => "entered parts of the records".to_owned(),
+                false => did.into_iter().collect::<Vec<_>>().join("; "),
             },
             qualification: papers.join("; "),
         })

@@ -6,6 +6,7 @@ use logbook::source::{Checklist, Compared, Requirement, RetestRules, Side};
 use logbook::{Key, ProofState, read};
 use report::model;
 
+use super::sheets::with_unit;
 use super::source::Source;
 use crate::error::Result;
 use crate::words;
@@ -109,7 +110,7 @@ impl Source<'_> {
             ticks,
             locks: 0,
             locks_sentence: format!(
-                "Locks are not kept by this version. The lock board at the dish decides. {as_known}"
+                "This version keeps no locks; the lock board at the dish decides. {as_known}"
             ),
         })
     }
@@ -166,12 +167,13 @@ fn main_result(sheet: &Sheet) -> Option<String> {
 
 /// A result with its doubt, where it has one.
 fn result_words(sheet: &Sheet, result: &Outcome) -> String {
-    let plain = format!("{} {} {}", result.meaning, result.value, result.unit);
+    let plain = format!("{} {}", result.meaning, with_unit(&result.value, &result.unit));
     match sheet.combined.as_ref().filter(|all| all.of == result.name) {
         Some(all) => {
-            format!("{plain} ± {} {} (k = {})", all.expanded, all.unit, all.coverage_factor)
+            let doubt = with_unit(&all.expanded, &all.unit);
+            format!("{plain} ± {doubt} (k = {})", all.coverage_factor)
         }
-        None => plain.trim_end().to_owned(),
+        None => plain,
     }
 }
 

@@ -1,6 +1,7 @@
 //! The lists of a calculation sheet, laid out so that each row can be redone by hand.
 
 use acceptance::{Sheet, Table};
+use logbook::Moment;
 use logbook::source::{DishDesign, Facet};
 use quantity::{Decimal, Dimension};
 use report::model;
@@ -53,19 +54,46 @@ fn with_places(table: &Table, design: Option<&DishDesign>) -> Table {
         return table;
     };
     let parts: [(&str, fn(&Facet) -> Option<String>); 4] = [
-        ("r m", |f| in_unit(&f.radius, Dimension::Length, "m", 5)),
-        ("β °", |f| in_unit(&f.bearing, Dimension::Angle, "°", 5)),
+        ("r m", |f| in_unit(&f.radius, Dimension::Length, "m", 4)),
+        ("β °", |f| in_unit(&f.bearing, Dimension::Angle, "°", 4)),
         ("aim x mm", |f| in_unit(&f.aim_x, Dimension::Length, "mm", 3)),
         ("aim y mm", |f| in_unit(&f.aim_y, Dimension::Length, "mm", 3)),
     ];
-    for (head, part) in parts {
-        table.columns.push(head.to_owned());
-        for row in &mut table.rows {
+    for (place, (head, part)) in parts.into_iter().enumerate() {
+        let of = |row: &Vec<String>| {
             let facet = design.facets.iter().find(|f| row.get(name) == Some(&f.id));
-            row.push(facet.and_then(part).unwrap_or_default());
+            facet.and_then(part).unwrap_or_default()
+        };
+        let cells = same_places(table.rows.iter().map(of).collect());
+        table.columns.insert(name + 1 + place, head.to_owned());
+        for (row, cell) in table.rows.iter_mut().zip(cells) {
+            row.insert((name + 1 + place).min(row.len()), cell);
+        }
+    }
+    // A facet's name that begins with its rack says it already.
+    let racks = table.columns.iter().position(|column| column == "rack");
+    let named = |rack: usize, row: &Vec<String>| match (row.get(name), row.get(rack)) {
+        (Some(facet), Some(rack)) => facet.starts_with(rack.as_str()),
+        _ => false,
+    };
+    if let Some(rack) = racks.filter(|rack| table.rows.iter().all(|row| named(*rack, row))) {
+        table.columns.remove(rack);
+        for row in &mut table.rows {
+            row.remove(rack);
         }
     }
     table
+}
+
+/// Decimals with as many places as the longest of them, so that they stand below each other.
+fn same_places(cells: Vec<String>) -> Vec<String> {
+    let places = |cell: &String| cell.split_once('.').map_or(0, |(_, after)| after.len());
+    let most = cells.iter().map(places).max().unwrap_or(0);
+    let longer = |cell: String| match cell.parse::<Decimal>() {
+        Ok(number) => format!("{number:.most$}"),
+        Err(_) => cell,
+    };
+    cells.into_iter().map(longer).collect()
 }
 
 /// A list as printed. What is the same in every row is said once above it; a column with nothing
@@ -82,7 +110,14 @@ fn shown(table: &Table) -> model::SheetTable {
             continue;
         }
         if alike && place > 0 {
-            same.push(format!("{head} {first}"));
+            same.push(format!("{head}: {first}"));
+            continue;
+        }
+        if let Some((day, times)) = times_of_one_day(&cells) {
+            columns.push(format!("{head}, {day}"));
+            for (row, time) in rows.iter_mut().zip(times) {
+                row.push(time);
+            }
             continue;
         }
         let unit = common_unit(&cells);
@@ -100,6 +135,22 @@ fn shown(table: &Table) -> model::SheetTable {
         false => format!("In every row: {}.", same.join("; ")),
     };
     model::SheetTable { title: table.title.clone(), note, columns, rows }
+}
+
+/// Moments that all fall on one day of one offset: the day, and the time of each.
+fn times_of_one_day(cells: &[&str]) -> Option<(String, Vec<String>)> {
+    let mut of = None;
+    let mut times = Vec::new();
+    for cell in cells {
+        let moment = Moment::parse(cell).ok()?.at();
+        let day = format!("{} UTC{}", moment.format("%Y-%m-%d"), moment.format("%:z"));
+        if of.as_ref().is_some_and(|of| *of != day) {
+            return None;
+        }
+        of = Some(day);
+        times.push(moment.format("%H:%M:%S").to_string());
+    }
+    Some((of?.replace("UTC-", "UTC−"), times))
 }
 
 /// The unit that every cell with a text ends in, after a number.
@@ -139,7 +190,7 @@ mod tests {
         ];
         let shown = shown(&table(&["facet", "state", "dx"], &rows));
         assert_eq!(shown.columns, ["facet", "dx mm"]);
-        assert_eq!(shown.note, "In every row: state measured.");
+        assert_eq!(shown.note, "In every row: state: measured.");
         assert_eq!(shown.rows, [["F1", "0,6"], ["F2", "-6.9"], ["F3", ""], ["F4", "1"]]);
     }
 

@@ -41,10 +41,7 @@ impl Source<'_> {
             },
             dish: fitted(dish),
             headline,
-            facts: vec![
-                fact("Check letter", &dish.check_letter),
-                fact("Records", &records.len().to_string()),
-            ],
+            facts: vec![fact("Label", &format!("{}-{}", dish.position, dish.check_letter))],
             scope: scope(&records, owed),
             criteria: criteria(&records, &site),
             verdict: verdict(
@@ -117,13 +114,14 @@ impl Source<'_> {
             }
         }
         for sheet in &view.sheets {
-            let named = view.components.iter().any(|part| part.name == sheet.calculation);
+            let (name, version) = match sheet.calculation.rsplit_once(", version ") {
+                Some((name, version)) => (name.to_owned(), version.to_owned()),
+                None => (sheet.calculation.clone(), String::new()),
+            };
+            let same = |part: &model::Component| part.name == name && part.version == version;
+            let named = view.components.iter().any(same);
             if !named {
-                view.components.push(model::Component {
-                    name: sheet.calculation.clone(),
-                    version: String::new(),
-                    digest: String::new(),
-                });
+                view.components.push(model::Component { name, version, digest: String::new() });
             }
         }
         Ok(())

@@ -7,6 +7,7 @@ mod copies;
 mod door;
 mod drafts;
 mod forged;
+mod handed_over;
 mod people;
 mod site;
 

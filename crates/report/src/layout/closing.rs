@@ -82,7 +82,7 @@ pub(super) fn records(flow: &mut Flow<'_>, report: &Handover) -> Result<(), Rend
         .map(|c| vec![Cell::text(&c.name), Cell::text(&c.version), Cell::mono(&c.digest)])
         .collect();
     flow.table(
-        &[left("what", 0.18), left("version", 0.08), left("SHA-256 of its content", 0.74)],
+        &[left("what", 0.21), left("version", 0.09), left("SHA-256 of its content", 0.7)],
         &rows,
     )
 }

@@ -12,10 +12,19 @@ const SIZES: [(f32, f32); 4] = [(11.5, 15.0), (10.5, 13.5), (9.5, 12.0), (8.5, 1
 /// A table of more rows than these is set closer.
 pub(crate) const LONG: usize = 40;
 
+/// A column of words narrower than this is not broken.
+const SHORT: f32 = 70.0;
+
 /// A column as set: how wide, and whether its texts are numbers.
 struct Lane {
     width: f32,
     numbers: bool,
+}
+
+/// How wide a column has to be, and how wide it is without a broken line.
+struct Want {
+    least: f32,
+    whole: f32,
 }
 
 /// A row as set: the lines of each cell.
@@ -31,7 +40,7 @@ impl Flow<'_> {
         let padding = if rows.len() > LONG { 1.2 } else { 3.5 };
         let lines = self.one_line_each(rows)?;
         let numbers: Vec<bool> = (0..heads.len()).map(|i| is_numbers(rows, i)).collect();
-        let (style, lanes) = self.lanes(heads, &lines, &numbers)?;
+        let (style, lanes) = self.lanes(heads, rows, &lines, &numbers)?;
         let head = self.set_cells(heads, &lanes, Style { face: Face::Strong, ..style })?;
         self.need(height(&head, style) + 3.0 * style.leading)?;
         self.grid_head(&head, &lanes, style);
@@ -68,47 +77,55 @@ impl Flow<'_> {
             .collect()
     }
 
-    /// The largest type in which the table fits, with the width of each column. Where none fits,
-    /// the widest columns of words are broken.
+    /// The largest type in which the table fits with its columns of words broken where they are
+    /// long, and the width of each column.
     fn lanes(
         &mut self,
         heads: &[String],
+        rows: &[Vec<String>],
         lines: &[Vec<SetLine>],
         numbers: &[bool],
     ) -> Result<(Style, Vec<Lane>), RenderError> {
-        let big = Style::new(Face::Strong, SIZES[0].0, SIZES[0].1);
-        let mut wide = Vec::new();
-        for (i, head) in heads.iter().enumerate() {
-            // A head breaks between its words.
-            let mut widest = 0.0_f32;
-            for word in head.split_whitespace() {
-                widest = widest.max(self.setter.line(word, big)?.width);
-            }
-            let body = lines.iter().filter_map(|row| row.get(i)).map(|line| line.width);
-            wide.push(body.fold(widest, f32::max));
-        }
         let room = self.width - GUTTER * super::count(heads.len());
-        let sum: f32 = wide.iter().sum();
-        let fits = |(size, _): &(f32, f32)| sum * size / SIZES[0].0 <= room;
-        let (size, leading) = SIZES.into_iter().find(fits).unwrap_or(SIZES[3]);
-        for width in &mut wide {
-            *width *= size / SIZES[0].0;
-        }
-        let sum: f32 = wide.iter().sum();
-        if sum > room {
-            narrow(&mut wide, numbers, room);
-        } else {
-            let more = (room - sum) / super::count(wide.len().max(1));
-            for width in &mut wide {
-                *width += more;
+        let mut wants = Vec::new();
+        for (i, head) in heads.iter().enumerate() {
+            let mut least = self.widest_word(head, Face::Strong)?;
+            let body = lines.iter().filter_map(|row| row.get(i)).map(|line| line.width);
+            let whole = body.fold(least, f32::max);
+            if numbers.get(i) == Some(&true) || whole < SHORT {
+                least = whole;
+            } else {
+                for text in rows.iter().filter_map(|row| row.get(i)) {
+                    least = least.max(self.widest_word(text, Face::Text)?);
+                }
+                // Room for a few words a line, where there are as many.
+                least = least.max(whole.min(room / 5.0));
             }
+            wants.push(Want { least, whole });
         }
-        let lanes = wide
+        let sizes = if rows.len() > LONG { SIZES.get(2..) } else { SIZES.get(..) };
+        let sizes = sizes.unwrap_or_default();
+        let least: f32 = wants.iter().map(|want| want.least).sum();
+        let fits = |(size, _): &&(f32, f32)| least * size / SIZES[0].0 <= room;
+        let (size, leading) = *sizes.iter().find(fits).unwrap_or(&SIZES[3]);
+        let by = size / SIZES[0].0;
+        for want in &mut wants {
+            want.least *= by;
+            want.whole *= by;
+        }
+        let lanes = shared(&wants, room)
             .into_iter()
             .zip(numbers)
             .map(|(width, numbers)| Lane { width: width + GUTTER, numbers: *numbers })
             .collect();
         Ok((Style::new(Face::Text, size, leading), lanes))
+    }
+
+    /// The width of a text's longest word in the largest type.
+    fn widest_word(&mut self, text: &str, face: Face) -> Result<f32, RenderError> {
+        let style = Style::new(face, SIZES[0].0, SIZES[0].1);
+        let longest = text.split_whitespace().max_by_key(|word| word.chars().count());
+        Ok(self.setter.line(longest.unwrap_or_default(), style)?.width)
     }
 
     fn set_cells(
@@ -184,30 +201,26 @@ impl Flow<'_> {
     }
 }
 
-/// Takes width from the columns of words, the widest first, until the table fits.
-fn narrow(wide: &mut [f32], numbers: &[bool], room: f32) {
-    let fixed: f32 =
-        wide.iter().zip(numbers).filter(|(_, n)| **n).map(|(w, _)| *w).fold(0.0, |a, b| a + b);
-    let words = numbers.iter().filter(|n| !**n).count();
-    if words == 0 || fixed > 0.8 * room {
-        let k = room / wide.iter().fold(0.0, |a, b| a + b);
-        wide.iter_mut().for_each(|w| *w *= k);
-        return;
+/// The width of each column: what it needs at least, then what it wants, the least demanding
+/// first; what is left over goes to all alike.
+fn shared(wants: &[Want], room: f32) -> Vec<f32> {
+    let least: f32 = wants.iter().map(|want| want.least).sum();
+    if least > room {
+        return wants.iter().map(|want| want.least * room / least).collect();
     }
-    // The width that no column of words passes, found by halving.
-    let left = room - fixed;
-    let taken = |cap: f32| {
-        let all = wide.iter().zip(numbers).filter(|(_, n)| !**n);
-        all.map(|(w, _)| w.min(cap)).fold(0.0, |a, b| a + b)
+    // The width up to which columns get what they want, found by halving.
+    let at = |cap: f32| -> Vec<f32> {
+        wants.iter().map(|want| want.whole.min(want.least.max(cap))).collect()
     };
-    let (mut low, mut high) = (0.0_f32, left);
+    let (mut low, mut high) = (0.0_f32, room);
     for _ in 0..24 {
         let middle = (low + high) / 2.0;
-        if taken(middle) > left { high = middle } else { low = middle }
+        if at(middle).iter().sum::<f32>() > room { high = middle } else { low = middle }
     }
-    for (width, _) in wide.iter_mut().zip(numbers).filter(|(_, n)| !**n) {
-        *width = width.min(low);
-    }
+    let mut widths = at(low);
+    let rest = (room - widths.iter().sum::<f32>()) / super::count(widths.len().max(1));
+    widths.iter_mut().for_each(|width| *width += rest);
+    widths
 }
 
 fn height(row: &SetRow, style: Style) -> f32 {
@@ -242,10 +255,15 @@ mod tests {
 
     #[test]
     fn words_give_way_and_numbers_do_not() {
-        let mut wide = [40.0, 300.0, 500.0, 60.0];
-        narrow(&mut wide, &[true, false, false, false], 500.0);
-        assert!((wide[0] - 40.0).abs() < 0.01 && (wide[3] - 60.0).abs() < 0.01, "{wide:?}");
-        assert!((wide[1] - 200.0).abs() < 0.1 && (wide[2] - 200.0).abs() < 0.1, "{wide:?}");
+        let want = |least, whole| Want { least, whole };
+        let wants = [want(40.0, 40.0), want(50.0, 300.0), want(50.0, 500.0), want(60.0, 60.0)];
+        let widths = shared(&wants, 500.0);
+        for (width, expected) in widths.iter().zip([40.0, 200.0, 200.0, 60.0]) {
+            assert!((width - expected).abs() < 0.1, "{widths:?}");
+        }
+        // More than enough is shared out, too little takes from all.
+        assert!((shared(&wants[..1], 100.0)[0] - 100.0).abs() < 0.1);
+        assert!((shared(&wants, 100.0).iter().sum::<f32>() - 100.0).abs() < 0.1);
     }
 
     #[test]

@@ -4,9 +4,12 @@ use super::grid::LONG;
 use super::table::{left, right};
 use super::{Cell, Flow, Row};
 use crate::figure::{drawing, verdict_mark};
-use crate::model::{Figure, Sheet, SheetTable};
+use crate::model::{Fact, Figure, Sheet, SheetTable};
 use crate::setting::{Face, Style};
 use crate::{Handover, RenderError};
+
+/// So many formulas stand in a block of their own.
+const MOST_FORMULAS: usize = 8;
 
 pub(super) fn sheets(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
     for (i, sheet) in report.sheets.iter().enumerate() {
@@ -25,13 +28,13 @@ pub(super) fn sheets(flow: &mut Flow<'_>, report: &Handover) -> Result<(), Rende
         for figure in &sheet.figures {
             flow.together(|flow| shown(flow, figure))?;
         }
+        // What stands side by side stays together where a page can hold it.
+        flow.together(|flow| doubt_and_rule(flow, sheet))?;
         let (long, short): (Vec<_>, Vec<_>) =
             sheet.tables.iter().partition(|table| table.rows.len() > LONG);
         for table in short {
             listed(flow, table)?;
         }
-        // What follows stays together where a page can hold it.
-        flow.together(|flow| doubt_and_rule(flow, sheet))?;
         if long.is_empty() {
             continue;
         }
@@ -50,7 +53,7 @@ fn shown(flow: &mut Flow<'_>, figure: &Figure) -> Result<(), RenderError> {
     let (scale, how) = match figure {
         Figure::Lines(_) => (1.0, ""),
         Figure::FacetMap(_) => (
-            0.9,
+            0.85,
             "Seen from the focus, up is up. Each pin shows where its facet sends the light, longer \
              for a larger error. Filled: beyond the limit; hatched: not measured; crossed: masked; \
              a dash: within, without a number. An arc outside marks a rack that moved as a whole.",
@@ -117,14 +120,14 @@ fn flags(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
 
 fn inputs(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
     if sheet.inputs.is_empty() {
-        return Ok(());
+        return given(flow, sheet);
     }
     flow.section("What was read", 70.0)?;
     let columns = [
-        left("reading", 0.27),
-        right("as typed", 0.18),
-        left("instrument, calibration then", 0.27),
-        left("at", 0.17),
+        left("reading", 0.25),
+        left("as typed", 0.29),
+        left("instrument, calibration", 0.2),
+        left("at", 0.15),
         left("entry", 0.11),
     ];
     let rows: Vec<Row> = sheet
@@ -133,18 +136,42 @@ fn inputs(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
         .map(|i| {
             vec![
                 Cell::text(&i.name),
-                Cell::strong(&i.value),
+                // A number is what is looked for; of series and tables the counts are enough.
+                Cell::new(&i.value, if is_long(&i.value) { Style::SMALL } else { Style::STRONG }),
                 Cell::text(&i.instrument),
                 Cell::text(&i.at),
                 Cell::mono(&i.entry),
             ]
         })
         .collect();
-    flow.table(&columns, &rows)
+    flow.table(&columns, &rows)?;
+    given(flow, sheet)
+}
+
+/// Two pairs a row: what is given takes little room.
+fn given(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
+    if sheet.given.is_empty() {
+        return Ok(());
+    }
+    flow.section("What was given", 60.0)?;
+    // A long text has a row of its own below the short ones.
+    let (short, long): (Vec<&Fact>, Vec<&Fact>) =
+        sheet.given.iter().partition(|fact| !is_long(&fact.value));
+    let cells = |fact: &Fact| [Cell::new(&fact.name, Style::SMALL), Cell::text(&fact.value)];
+    let rows: Vec<Row> =
+        short.chunks(2).map(|pair| pair.iter().flat_map(|fact| cells(fact)).collect()).collect();
+    flow.table(&[left("", 0.28), left("", 0.22), left("", 0.28), left("", 0.22)], &rows)?;
+    let rows: Vec<Row> = long.iter().map(|fact| cells(fact).into()).collect();
+    flow.table(&[left("", 0.28), left("", 0.72)], &rows)
+}
+
+fn is_long(text: &str) -> bool {
+    text.chars().count() > 26
 }
 
 fn formula(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
-    if sheet.formula.is_empty() {
+    // Of many, each stands with its value below.
+    if sheet.formula.is_empty() || sheet.formula.len() > MOST_FORMULAS {
         return Ok(());
     }
     flow.section("Formula", 30.0)?;
@@ -161,7 +188,7 @@ fn working(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
     }
     flow.section("Values", 70.0)?;
     let columns =
-        [left("symbol", 0.1), left("what", 0.3), left("from", 0.36), right("value", 0.24)];
+        [left("symbol", 0.1), left("what", 0.28), left("from", 0.34), right("value", 0.28)];
     let rows: Vec<Row> = sheet
         .working
         .iter()

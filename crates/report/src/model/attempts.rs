@@ -60,11 +60,32 @@ pub struct Attempt {
     /// empty.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub notice: String,
+    /// Every limit with what was found; may be empty.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub limits: Vec<LimitLine>,
     /// Readings and answers in the order of the steps.
     pub readings: Vec<Reading>,
     /// Measured tables and files of loggers and meters, with where their values come from.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub taken: Vec<Taken>,
+}
+
+/// A limit with what was compared with it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LimitLine {
+    /// What it limits.
+    pub title: String,
+    /// The limit as printed.
+    pub value: String,
+    /// What was found; may be empty.
+    pub found: String,
+    /// What came of it: within, outside, or not judged.
+    pub outcome: AttemptOutcome,
+    /// Why, where it is not within.
+    pub reason: String,
+    /// Where the limit comes from.
+    pub source: String,
 }
 
 /// A measured table, or an import of files: where its values come from.

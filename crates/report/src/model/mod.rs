@@ -14,7 +14,8 @@ mod proofs;
 mod sheets;
 
 pub use attempts::{
-    Attempt, AttemptOutcome, CalibrationState, Correction, Instrument, Person, Reading, Taken,
+    Attempt, AttemptOutcome, CalibrationState, Correction, Instrument, LimitLine, Person, Reading,
+    Taken,
 };
 pub use evidence::{ChainHead, Component, Evidence, Knowledge, NotHeardFrom};
 pub use figures::{

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Figure;
+use super::{Fact, Figure};
 
 /// The mark beside a sheet's verdict.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -34,8 +34,11 @@ pub struct Sheet {
     pub verdict: String,
     /// The reason, one or two sentences.
     pub reason: String,
-    /// What was read.
+    /// What was read: each input that a step gave, or should have given.
     pub inputs: Vec<SheetInput>,
+    /// What was given beside: figures of design, site and criteria.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub given: Vec<Fact>,
     /// The formula, one line each.
     pub formula: Vec<String>,
     /// Every intermediate.

@@ -411,6 +411,7 @@ fn attempt(
         follows: s(if n == 2 { "repair of joint G14, entry T1-0341" } else { "" }),
         notice: s(""),
         taken: vec![],
+        limits: vec![],
         readings,
     }
 }

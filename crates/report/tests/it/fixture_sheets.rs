@@ -62,6 +62,7 @@ fn sheet(n: u32, mark: SheetMark, verdict: &str, reason: &str, loss: &str) -> Sh
         mark,
         verdict: s(verdict),
         reason: s(reason),
+        given: vec![],
         inputs: vec![
             i(
                 "gauge pressure at start",
