@@ -7,6 +7,7 @@ mod drafts;
 mod forged;
 mod handed_over;
 mod people;
+mod record_only;
 mod site;
 
 #[test]
