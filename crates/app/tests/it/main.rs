@@ -10,6 +10,7 @@ mod forged;
 mod handed_over;
 mod looked_at;
 mod people;
+mod record_only;
 mod site;
 mod tablet;
 
