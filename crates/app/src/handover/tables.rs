@@ -45,6 +45,9 @@ fn worst_facets(sheet: &Sheet) -> Option<model::SheetTable> {
     Some(shown(&few))
 }
 
+/// Takes a cell out of the design of a facet.
+type Cell = fn(&Facet) -> Option<String>;
+
 /// The list of facets with the place and aim point of each from the design: without them nobody
 /// can redo a row.
 fn with_places(table: &Table, design: Option<&DishDesign>) -> Table {
@@ -53,7 +56,7 @@ fn with_places(table: &Table, design: Option<&DishDesign>) -> Table {
     let Some(name) = table.columns.iter().position(|column| column == "facet") else {
         return table;
     };
-    let parts: [(&str, fn(&Facet) -> Option<String>); 4] = [
+    let parts: [(&str, Cell); 4] = [
         ("r m", |f| in_unit(&f.radius, Dimension::Length, "m", 4)),
         ("β °", |f| in_unit(&f.bearing, Dimension::Angle, "°", 4)),
         ("aim x mm", |f| in_unit(&f.aim_x, Dimension::Length, "mm", 3)),
