@@ -192,7 +192,8 @@ fn differ(path: &str, given: &Value, stated: &Value, out: &mut Vec<String>) {
         }
         (Value::Array(given), Value::Array(stated)) if given.len() == stated.len() => {
             for (index, (given, stated)) in given.iter().zip(stated).enumerate() {
-                differ(&format!("{path}[{}]", index + 1), given, stated, out);
+                let place = named(path, given).unwrap_or_else(|| (index + 1).to_string());
+                differ(&format!("{path}[{place}]"), given, stated, out);
             }
         }
         (Value::Array(given), Value::Array(stated)) => out.push(format!(
@@ -202,6 +203,16 @@ fn differ(path: &str, given: &Value, stated: &Value, out: &mut Vec<String>) {
         )),
         _ => out.push(format!("{path}: the entries give {given}, the report shows {stated}")),
     }
+}
+
+/// What a row of a list or a facet of the map is called: nobody counts to row 176.
+fn named(path: &str, one: &Value) -> Option<String> {
+    let name = match one {
+        Value::Array(row) => row.first(),
+        Value::Object(fields) if path.ends_with(".facets") => fields.get("id"),
+        _ => None,
+    };
+    name?.as_str().map(str::to_owned)
 }
 
 #[cfg(test)]

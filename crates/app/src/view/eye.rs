@@ -130,7 +130,5 @@ pub(crate) fn count(number: usize) -> u32 {
 /// A text with a capital at its beginning.
 pub(crate) fn capital(text: &str) -> String {
     let mut signs = text.chars();
-    signs.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(signs).collect()
-    })
+    signs.next().map_or_else(String::new, |first| first.to_uppercase().chain(signs).collect())
 }

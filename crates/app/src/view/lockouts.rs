@@ -13,11 +13,10 @@ use crate::error::Result;
 use crate::words;
 
 /// The calculation that makes a checklist one of a lockout: the sun over a job under lock.
-const SUN_WINDOW: &str = "parking-window";
+pub(super) const SUN_WINDOW: &str = "parking-window";
 
 /// What this version leaves to the board at the dish.
-pub(crate) const NO_LOCKS_KEPT: &str =
-    "This version keeps records of lockouts, not the locks themselves. The lock board at the dish \
+pub(crate) const NO_LOCKS_KEPT: &str = "This version keeps records of lockouts, not the locks themselves. The lock board at the dish \
      decides.";
 
 /// A lockout record, with the checklist that it fills.
@@ -60,7 +59,8 @@ impl Eye<'_> {
         dish: &PositionDoc,
         records: &BTreeMap<Subject, RecordDoc>,
     ) -> Result<LocksShort> {
-        let known = self.lockouts(records, dish)?.iter().filter(|lockout| lockout.is_open()).count();
+        let known =
+            self.lockouts(records, dish)?.iter().filter(|lockout| lockout.is_open()).count();
         Ok(LocksShort {
             known: count(known),
             caption: format!(

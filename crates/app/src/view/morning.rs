@@ -63,7 +63,8 @@ impl Eye<'_> {
         let open = self.source.findings_of(&dish.position)?;
         let open = open.iter().filter(|one| one.closed.is_none());
         for finding in open.filter(|one| one.category == PunchCategory::A) {
-            let place = finding.place.as_ref().map(|place| format!("{place}: ")).unwrap_or_default();
+            let place =
+                finding.place.as_ref().map(|place| format!("{place}: ")).unwrap_or_default();
             lines.push(Line {
                 rank: Rank::Finding,
                 subject: format!("{}, finding A", dish.position),
@@ -123,8 +124,10 @@ impl Eye<'_> {
             },
             AttemptState::Interrupted => {
                 let why = attempt.interruptions.last().map(|stop| stop.reason.as_str());
-                let reason =
-                    format!("Attempt {number} was interrupted: {}", why.unwrap_or("no reason kept"));
+                let reason = format!(
+                    "Attempt {number} was interrupted: {}",
+                    why.unwrap_or("no reason kept")
+                );
                 go_on(Rank::Stopped, reason, "interrupted")
             }
             AttemptState::Rejected => {
@@ -190,22 +193,22 @@ impl Eye<'_> {
     /// Reports whose signatures have begun or can begin: the latest of the dish.
     fn of_reports(&self, dish: &PositionDoc) -> Result<Vec<Line>> {
         let mut lines = Vec::new();
-        if let Some(report) = self.reports_of(&dish.position)?.first() {
-            if let Some(field) = report.next_field() {
-                let title = field_title(field);
-                lines.push(Line {
-                    rank: Rank::Sign,
-                    subject: format!("{}, handover report", dish.position),
-                    reason: format!(
-                        "Issued {}; {} signs next.",
-                        self.when(&report.issued.claimed),
-                        title.to_lowercase()
-                    ),
-                    verb: "Sign",
-                    phrase: "report can be signed".to_owned(),
-                    target: Target::signoff(&dish.position),
-                });
-            }
+        if let Some(report) = self.reports_of(&dish.position)?.first()
+            && let Some(field) = report.next_field()
+        {
+            let title = field_title(field);
+            lines.push(Line {
+                rank: Rank::Sign,
+                subject: format!("{}, handover report", dish.position),
+                reason: format!(
+                    "Issued {}; {} signs next.",
+                    self.when(&report.issued.claimed),
+                    title.to_lowercase()
+                ),
+                verb: "Sign",
+                phrase: "report can be signed".to_owned(),
+                target: Target::signoff(&dish.position),
+            });
         }
         Ok(lines)
     }

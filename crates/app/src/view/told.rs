@@ -66,12 +66,16 @@ impl Eye<'_> {
                 e.due.format("%-d %b %Y")
             ),
             Event::PositionRegistered(e) => format!("Dish {} registered", e.position),
-            Event::SerialFitted(e) => format!("{} fitted as {} on {}", e.serial, e.slot, e.position),
+            Event::SerialFitted(e) => {
+                format!("{} fitted as {} on {}", e.serial, e.slot, e.position)
+            }
             Event::SiteDescribed(_) => "The site was described".to_owned(),
             Event::ChecklistAdopted(e) => {
                 format!("Checklist {} revision {} adopted", e.id, e.revision)
             }
-            Event::CriteriaAdopted(e) => format!("Criteria {} revision {} adopted", e.id, e.revision),
+            Event::CriteriaAdopted(e) => {
+                format!("Criteria {} revision {} adopted", e.id, e.revision)
+            }
             Event::RetestRulesAdopted(e) => {
                 format!("Re-test rules {} revision {} adopted", e.id, e.revision)
             }

@@ -102,7 +102,8 @@ pub(crate) fn weigh(
 ) -> Weighed {
     let unit = unit.map(str::trim).filter(|unit| !unit.is_empty()).unwrap_or(&asked.unit);
     let field = Field::of(asked.quantity);
-    let Some(field) = field.clone().with_default_unit(unit).or(field.with_default_unit(&asked.unit))
+    let Some(field) =
+        field.clone().with_default_unit(unit).or(field.with_default_unit(&asked.unit))
     else {
         let fault = ParseError::NoUnit { text: text.to_owned(), units: asked.unit.clone() };
         return Weighed::faulty(text, unit, &fault);
@@ -125,8 +126,7 @@ pub(crate) fn weigh(
 fn shown(reading: &Reading) -> String {
     let text = reading.value().to_string();
     let (whole, rest) = text.split_once('.').map_or((text.as_str(), None), |(a, b)| (a, Some(b)));
-    let (sign, digits) =
-        whole.strip_prefix('-').map_or(("", whole), |digits| ("\u{2212}", digits));
+    let (sign, digits) = whole.strip_prefix('-').map_or(("", whole), |digits| ("\u{2212}", digits));
     let mut grouped = String::new();
     for (index, digit) in digits.chars().enumerate() {
         if index > 0 && (digits.len() - index) % 3 == 0 {

@@ -106,7 +106,7 @@ pub fn dish_face(name: &str, proofs: &[Proof], face: &FaceModel, cut: Cut) -> Dr
         if cut == Cut::Large {
             label(&mut inner, proof, from + step / 2.0);
         }
-        let name = format!("{}, {}", proof.requirement, proof.state.word());
+        let name = format!("{}, {}", proof.name(), proof.state.word());
         put(&mut shapes, cut, &proof.requirement, name, inner);
     }
     if cut == Cut::Large {
@@ -351,6 +351,6 @@ fn label(shapes: &mut Vec<Shape>, proof: &Proof, mid: f32) {
         tone,
         text: text.to_owned(),
     };
-    shapes.push(text(0.0, 9.5, Face::Strong, Tone::Ink, &proof.requirement));
+    shapes.push(text(0.0, 9.5, Face::Strong, Tone::Ink, proof.name()));
     shapes.push(text(10.2, 8.7, Face::Text, Tone::Second, proof.state.word()));
 }

@@ -1,7 +1,7 @@
 //! Figures as SVG.
 
 use report::figure::{Cut, FacetMap, MapFacet, MapRack, MapState, dish_face, facet_map, lines};
-use report::model::{Face, ProofState};
+use report::model::{Face, Figure, Lines, ProofState};
 
 use crate::fixture;
 
@@ -43,9 +43,17 @@ fn locks_are_counted_at_the_focus() {
     }
 }
 
+/// The decay figure of the fixture.
+fn decay() -> Lines {
+    match &fixture::handover().sheets[2].figures[0] {
+        Figure::Lines(lines) => lines.clone(),
+        other => panic!("{other:?}"),
+    }
+}
+
 #[test]
 fn the_decay_figure_has_labels_at_its_lines_and_text_is_escaped() {
-    let mut figure = fixture::handover().sheets[2].figures[0].clone();
+    let mut figure = decay();
     let svg = lines(&figure).unwrap().to_svg();
     for part in [
         "gas left 99.24 %",
@@ -65,7 +73,7 @@ fn the_decay_figure_has_labels_at_its_lines_and_text_is_escaped() {
 
 #[test]
 fn a_figure_of_one_point_or_none_still_draws() {
-    let mut figure = fixture::handover().sheets[2].figures[0].clone();
+    let mut figure = decay();
     for series in &mut figure.series {
         series.points.truncate(1);
     }
