@@ -11,7 +11,7 @@ pub enum Figure {
     /// The mirror with the error of each facet.
     FacetMap(FacetMap),
     /// The sky over a job.
-    Sky(Sky),
+    Sky(Box<Sky>),
 }
 
 impl Figure {
