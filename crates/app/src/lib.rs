@@ -21,7 +21,6 @@ pub mod progress;
 pub mod request;
 mod translate;
 mod vault;
-#[expect(dead_code, reason = "some screens have their types before the commands that fill them")]
 mod view;
 mod words;
 mod write;

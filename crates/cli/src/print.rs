@@ -38,6 +38,13 @@ pub(crate) fn json<T: Serialize + ?Sized>(value: &T) -> Result<()> {
     Ok(())
 }
 
+/// Says where the screens are: the address alone on the first line, so that it can be clicked and
+/// read by a program.
+pub(crate) fn serving(address: &str) {
+    say!("{address}");
+    say!("Open this address in a browser on this machine. It works once. Ctrl-C ends the program.");
+}
+
 /// Shows progress: one line that is written over on a terminal, nothing repeated elsewhere.
 pub(crate) fn progress(progress: &Progress) {
     if !std::io::stderr().is_terminal() {

@@ -143,7 +143,9 @@ readings: Array<string>, };
 export type FileBytes = { file_name: string, base64: string, };
 
 /** What the file does not say and a person must. */
-export type FileQuestion = { title: string, sentence: string, choices: Array<Option>, };
+export type FileQuestion = {
+/** Under which the answer is given. */
+id: string, title: string, sentence: string, choices: Array<Option>, };
 
 /** An open finding. */
 export type FindingView = { finding: string, category: "A" | "B" | "C", text: string, place: string, raised: string, };
@@ -658,19 +660,15 @@ export type Screen = "dish" | "record" | "review" | "signoff";
 /** A serial that is fitted. */
 export type Serial = { slot: string, serial: string, since: string, };
 
-export type SeriesFile = { name: string, base64: string, instrument: string,
-/** Offset from UTC, where the file does not say it. */
-zone?: string | null,
-/** Whether a time names the start or the end of its interval. */
-label?: string | null, };
-
 /** One file. */
-export type SeriesFilePreview = { name: string, form: string, rows: number, used: number, rejected: Array<Rejected>, decisions: Array<string>, first: Array<Array<string>>, last: Array<Array<string>>, zone: string, question: FileQuestion | null, };
+export type SeriesFilePreview = { name: string, form: string,
+/** The channels of the step that it has, by id. */
+channels: Array<string>, rows: number, used: number, rejected: Array<Rejected>, decisions: Array<string>, first: Array<Array<string>>, last: Array<Array<string>>, zone: string, question: FileQuestion | null, };
 
 /** Files of loggers and meters, read and not entered. */
 export type SeriesPreview = { files: Array<SeriesFilePreview>, pictures: Array<Picture>, warnings: Array<string>, };
 
-export type SeriesReadArgs = { record: string, step: string, files: Array<SeriesFile>, };
+export type SeriesReadArgs = { record: string, step: string, files: Array<LoggerFile>, };
 
 /** The session of this front end. */
 export type Session = { state: SessionState,
@@ -730,6 +728,8 @@ export type StepState = "open" | "done" | "missing" | "not_applicable" | "waitin
 export type StepView = { id: string, number: string, title: string, text: string, caution: string, optional: boolean, state: StepState, ask: Ask,
 /** Everything given, the last one counting. */
 given: Array<GivenView>, hold: HoldView | null,
+/** Of a calculation: its sheet, of the verdict or as it would be with what is entered so far. */
+sheet: SheetView | null,
 /** What was typed and not yet entered. */
 draft: string, };
 
@@ -753,8 +753,6 @@ export type SunEdge = { fraction: number, clock: string, };
 export type SurveyPreview = { rows: number, used: number, rejected: Array<Rejected>, decisions: Array<string>, first: Array<Array<string>>, last: Array<Array<string>>, question: FileQuestion | null, };
 
 export type SurveyReadArgs = { record: string, step: string, file: Upload,
-/** The file's name. */
-name: string,
 /** Answers to earlier questions about the file. */
 answers?: { [key in string]: string }, };
 
@@ -827,7 +825,7 @@ export type WeighArgs = { record: string, step: string,
 /** What stands in the field, exactly. */
 text: string,
 /** The unit chosen beside the field; none for the step's own. */
-unit?: string | null, instrument?: string | null, };
+unit?: string | null, };
 
 /** A text weighed as the reading of a step. The text is kept before this is answered. */
 export type Weighed = {

@@ -4,7 +4,7 @@ use logbook::events::Role;
 use serde::Deserialize;
 use ts_rs::TS;
 
-use crate::request::Upload;
+use crate::request::{LoggerFile, Upload};
 
 /// A command that takes nothing.
 #[derive(Debug, Deserialize, TS)]
@@ -58,9 +58,6 @@ pub(super) struct WeighArgs {
     #[serde(default)]
     #[ts(optional = nullable)]
     pub(super) unit: Option<String>,
-    #[serde(default)]
-    #[ts(optional = nullable)]
-    pub(super) instrument: Option<String>,
 }
 
 #[derive(Debug, Deserialize, TS)]
@@ -82,8 +79,6 @@ pub(super) struct SurveyReadArgs {
     pub(super) record: String,
     pub(super) step: String,
     pub(super) file: Upload,
-    /// The file's name.
-    pub(super) name: String,
     /// Answers to earlier questions about the file.
     #[serde(default)]
     #[ts(optional, as = "Option<std::collections::BTreeMap<String, String>>")]
@@ -95,24 +90,7 @@ pub(super) struct SurveyReadArgs {
 pub(super) struct SeriesReadArgs {
     pub(super) record: String,
     pub(super) step: String,
-    pub(super) files: Vec<SeriesFileArgs>,
-}
-
-#[derive(Debug, Deserialize, TS)]
-#[serde(deny_unknown_fields)]
-#[ts(rename = "SeriesFile")]
-pub(super) struct SeriesFileArgs {
-    pub(super) name: String,
-    pub(super) base64: String,
-    pub(super) instrument: String,
-    /// Offset from UTC, where the file does not say it.
-    #[serde(default)]
-    #[ts(optional = nullable)]
-    pub(super) zone: Option<String>,
-    /// Whether a time names the start or the end of its interval.
-    #[serde(default)]
-    #[ts(optional = nullable)]
-    pub(super) label: Option<String>,
+    pub(super) files: Vec<LoggerFile>,
 }
 
 #[derive(Deserialize, TS)]

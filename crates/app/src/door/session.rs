@@ -7,7 +7,6 @@ use super::args::{ActAsArgs, DraftArgs, DraftKeepArgs, Nothing, UnlockArgs};
 use super::state::{IDLE_MINUTES, State};
 use crate::error::Result;
 use crate::logbook::Logbook;
-use crate::request::{Request, Response};
 use crate::view::people::{self, PeopleView};
 use crate::view::session::{Acting, Session, SessionState};
 
@@ -97,9 +96,5 @@ impl State {
     pub(super) fn draft(&mut self, args: DraftArgs) -> Result<DraftText> {
         let kept = self.open()?.store.draft(&args.name)?;
         Ok(DraftText { text: kept.map(|bytes| String::from_utf8_lossy(&bytes).into_owned()) })
-    }
-
-    pub(super) fn act(&mut self, request: Request) -> Result<Response> {
-        self.open_mut()?.handle(request)
     }
 }

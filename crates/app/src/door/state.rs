@@ -98,3 +98,55 @@ fn closed() -> AppError {
         "Type its passphrase to open it. What was typed in forms is kept.",
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::clock::StoryClock;
+    use crate::{Cost, Founding};
+    use chrono::{DateTime, TimeDelta};
+    use serde_json::json;
+
+    #[test]
+    fn nobody_acts_after_ten_minutes_without_a_touch() {
+        let folder = tempfile::TempDir::new().unwrap();
+        let start = DateTime::parse_from_rfc3339("2026-08-24T07:00:00-04:00").unwrap();
+        let clock = Arc::new(StoryClock::new(start));
+        let founder = json!({
+            "person": "P-01", "name": "Somebody", "employer": "invented",
+            "roles": [{ "role": "commissioning_lead", "from": "2026-06-01" }],
+        });
+        let (data, secrets) = (folder.path().join("data"), folder.path().join("outside"));
+        Logbook::found(&Founding {
+            folder: &data,
+            secrets: &secrets,
+            passphrase: "nine words that nobody would guess in a year",
+            site: "Fixture yard",
+            installation: "T1",
+            founder: serde_json::from_value(founder).unwrap(),
+            pin: "271828",
+            clock: Arc::<StoryClock>::clone(&clock),
+            pin_cost: Cost::TRIVIAL,
+            passphrase_cost: store::KdfCost::TRIVIAL,
+        })
+        .unwrap();
+        let mut state =
+            State::with_clock(data, Some(secrets), false, Arc::<StoryClock>::clone(&clock));
+        let passphrase = json!({ "passphrase": "nine words that nobody would guess in a year" });
+        state.call("unlock", passphrase).unwrap();
+        let who = json!({ "person": "P-01", "role": "commissioning_lead", "pin": "271828" });
+        state.call("act_as", who).unwrap();
+        let acts =
+            |state: &mut State| !state.call("session", json!({})).unwrap()["acting"].is_null();
+        let later = |minutes| clock.move_to(start + TimeDelta::minutes(minutes));
+        later(9);
+        state.call("draft_keep", json!({ "name": "n", "text": "t" })).unwrap();
+        later(18);
+        assert!(acts(&mut state), "a touch nine minutes ago");
+        // The screen asks by itself, which is no touch.
+        later(19);
+        assert!(!acts(&mut state));
+        let kept = state.call("draft", json!({ "name": "n" })).unwrap();
+        assert_eq!(kept["text"], "t");
+    }
+}

@@ -11,9 +11,6 @@ use super::figures::{Columns, in_unit};
 /// So many of the largest errors stand on the sheet itself; all of them in the list of each facet.
 const WORST: usize = 12;
 
-/// A part of the place of a facet, as a decimal.
-type Part = fn(&Facet) -> Option<String>;
-
 /// A sheet's lists: the worst facets first, then each list as the calculation gave it.
 pub(super) fn tables(sheet: &Sheet, design: Option<&DishDesign>) -> Vec<model::SheetTable> {
     let worst = worst_facets(sheet);
@@ -48,6 +45,9 @@ fn worst_facets(sheet: &Sheet) -> Option<model::SheetTable> {
     Some(shown(&few))
 }
 
+/// Takes a cell out of the design of a facet.
+type Cell = fn(&Facet) -> Option<String>;
+
 /// The list of facets with the place and aim point of each from the design: without them nobody
 /// can redo a row.
 fn with_places(table: &Table, design: Option<&DishDesign>) -> Table {
@@ -56,7 +56,7 @@ fn with_places(table: &Table, design: Option<&DishDesign>) -> Table {
     let Some(name) = table.columns.iter().position(|column| column == "facet") else {
         return table;
     };
-    let parts: [(&str, Part); 4] = [
+    let parts: [(&str, Cell); 4] = [
         ("r m", |f| in_unit(&f.radius, Dimension::Length, "m", 4)),
         ("β °", |f| in_unit(&f.bearing, Dimension::Angle, "°", 4)),
         ("aim x mm", |f| in_unit(&f.aim_x, Dimension::Length, "mm", 3)),

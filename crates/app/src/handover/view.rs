@@ -132,7 +132,7 @@ impl Source<'_> {
     }
 
     /// Open items, and attempts that failed or could not be judged.
-    fn exceptions(
+    pub(crate) fn exceptions(
         &self,
         dish: &PositionDoc,
         records: &[RecordDoc],
@@ -309,7 +309,8 @@ fn not_covered(owed: usize) -> Vec<String> {
     list
 }
 
-fn places() -> Vec<model::SignaturePlace> {
+/// The places for signatures, in the order of signing.
+pub(crate) fn places() -> Vec<model::SignaturePlace> {
     let place = |field: &str, role: &str, meaning: &str| model::SignaturePlace {
         field: field.to_owned(),
         role: role.to_owned(),

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use ledger::Subject;
+use ledger::{Entry, Subject};
 use logbook::document::{FindingDoc, PositionDoc, RecordDoc};
 use logbook::events::PunchCategory;
 use report::figure::Cut;
@@ -127,25 +127,50 @@ impl Eye<'_> {
         dish: &PositionDoc,
         records: &BTreeMap<Subject, RecordDoc>,
     ) -> Result<Vec<HistoryItem>> {
+        let happened = self.happened(dish, records)?;
+        Ok(happened
+            .into_iter()
+            .map(|one| HistoryItem {
+                at: self.zone.moment(&self.claimed(&one.entry)),
+                text: one.text,
+                record: one.record,
+            })
+            .collect())
+    }
+
+    /// Entries about a dish, its records and its findings that are worth telling, the latest first.
+    pub(crate) fn happened(
+        &self,
+        dish: &PositionDoc,
+        records: &BTreeMap<Subject, RecordDoc>,
+    ) -> Result<Vec<Happened>> {
         let mut about: Vec<Subject> = vec![dish.subject.clone()];
         about.extend(records.keys().cloned());
         about.extend(
             self.source.findings_of(&dish.position)?.into_iter().map(|finding| finding.finding),
         );
-        let mut lines = Vec::new();
+        let mut list = Vec::new();
         for subject in &about {
             for entry in self.logbook.store.entries_of_subject(&subject.to_string())? {
                 let Some(text) = self.told(&entry, records.get(subject)) else { continue };
-                let claimed = self.claimed(&entry);
                 let record = records.contains_key(subject).then(|| subject.to_string());
-                let line = HistoryItem { at: self.zone.moment(&claimed), text, record };
-                lines.push(((entry.header().number(), claimed), line));
+                list.push(Happened { entry, text, record });
             }
         }
         // The order of this chain is the order of work as entered; times are claims.
-        lines.sort_by(|(a, _), (b, _)| b.cmp(a));
-        Ok(lines.into_iter().map(|(_, line)| line).collect())
+        list.sort_by_key(|one| {
+            std::cmp::Reverse((one.entry.header().number(), self.claimed(&one.entry)))
+        });
+        Ok(list)
     }
+}
+
+/// An entry worth telling.
+pub(crate) struct Happened {
+    pub(crate) entry: Entry,
+    pub(crate) text: String,
+    /// The record that it is about, if it is about one.
+    pub(crate) record: Option<String>,
 }
 
 fn serials(eye: &Eye<'_>, dish: &PositionDoc) -> Vec<Serial> {

@@ -13,7 +13,7 @@ use crate::error::Result;
 use crate::words;
 
 /// The calculation that makes a checklist one of a lockout: the sun over a job under lock.
-const SUN_WINDOW: &str = "parking-window";
+pub(super) const SUN_WINDOW: &str = "parking-window";
 
 /// What this version leaves to the board at the dish.
 pub(crate) const NO_LOCKS_KEPT: &str = "This version keeps records of lockouts, not the locks themselves. The lock board at the dish \

@@ -1,9 +1,16 @@
 //! The locks board. It is never blank, and it never says that a place may be entered.
 
+use logbook::document::PositionDoc;
+use logbook::source::Checklist;
 use serde::Serialize;
 use ts_rs::TS;
 
 use super::common::{Knowledge, Moment};
+use super::eye::{Eye, label};
+use super::lockouts::{Lockout, NO_LOCKS_KEPT, SUN_WINDOW};
+use super::verdict::SheetView;
+use crate::error::Result;
+use crate::words;
 
 /// The board.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
@@ -41,4 +48,82 @@ pub(crate) struct LockRecord {
     pub(crate) sky_svg: Option<String>,
     /// What the sun does over the job, in a sentence; may be empty.
     pub(crate) window: String,
+}
+
+/// What holds wherever somebody goes near a focus.
+const CAUTIONS: [&str; 3] = [
+    "Concentrated sunlight can't be padlocked. Before anyone enters the focal zone the dish stands \
+     where the sun does not come to it for the whole job, and it cannot move.",
+    "The battery-backed defocus supply stays alive when the main isolator is open.",
+    "Hydrogen burns with a flame that is hard to see. At a hiss or an alarm: leave, count heads, \
+     call.",
+];
+
+impl Eye<'_> {
+    /// The board. It is never blank: what is not known is said to be not known.
+    pub(crate) fn locks(&self) -> Result<LocksView> {
+        let mut records = Vec::new();
+        let mut open = 0;
+        for dish in self.dishes()? {
+            let known = self.records(&dish)?;
+            for lockout in self.lockouts(&known, &dish)?.iter().filter(|one| one.is_open()) {
+                open += 1;
+                records.extend(self.lock_record(&dish, lockout)?);
+            }
+        }
+        records.sort_by(|a, b| b.at.iso.cmp(&a.at.iso));
+        let now = self.moment(&self.source.now);
+        let emergency = self.site.described.as_ref().map(|described| &described.site.emergency);
+        let knowledge = self.knowledge()?;
+        Ok(LocksView {
+            title: match open {
+                0 => "No open lockout record".to_owned(),
+                some => super::eye::capital(&words::count(
+                    some,
+                    "open lockout record",
+                    "open lockout records",
+                )),
+            },
+            caption: format!(
+                "Known to this tablet as of {} {}; {}.",
+                now.day, now.clock, knowledge.oldest
+            ),
+            notice: NO_LOCKS_KEPT.to_owned(),
+            // Single locks are not kept yet, so none may look as if it were known to be off.
+            people: Vec::new(),
+            records,
+            cautions: CAUTIONS.map(str::to_owned).to_vec(),
+            emergency: emergency.map(|one| one.number.clone()).unwrap_or_default(),
+            rescue: emergency.map(|one| one.rescue_plan.clone()).unwrap_or_default(),
+            knowledge,
+        })
+    }
+
+    fn lock_record(&self, dish: &PositionDoc, lockout: &Lockout) -> Result<Option<LockRecord>> {
+        let Some(attempt) = lockout.record.latest() else { return Ok(None) };
+        let sheet = self.sun_window(lockout)?;
+        Ok(Some(LockRecord {
+            position: label(dish),
+            record: lockout.record.record.to_string(),
+            title: lockout.record.title.clone(),
+            state_word: attempt.state.words().to_owned(),
+            at: self.moment(&attempt.worked_at),
+            window: sheet.as_ref().map(|sheet| sheet.reason.clone()).unwrap_or_default(),
+            sky_svg: sheet.and_then(|sheet| sheet.figure_svg),
+        }))
+    }
+
+    /// The sun over the job, as it comes out of what is entered so far.
+    fn sun_window(&self, lockout: &Lockout) -> Result<Option<SheetView>> {
+        let step = window_step(&lockout.checklist);
+        let steps = self.record(&lockout.record.record.to_string())?.steps;
+        Ok(steps.into_iter().find(|one| Some(&one.id) == step.as_ref()).and_then(|one| one.sheet))
+    }
+}
+
+fn window_step(checklist: &Checklist) -> Option<String> {
+    checklist
+        .calculations()
+        .find(|(_, calculated)| calculated.name == SUN_WINDOW)
+        .map(|(step, _)| step.id.clone())
 }

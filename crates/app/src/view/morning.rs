@@ -193,22 +193,22 @@ impl Eye<'_> {
     /// Reports whose signatures have begun or can begin: the latest of the dish.
     fn of_reports(&self, dish: &PositionDoc) -> Result<Vec<Line>> {
         let mut lines = Vec::new();
-        if let Some(report) = self.reports_of(&dish.position)?.first() {
-            if let Some(field) = report.next_field() {
-                let title = field_title(field);
-                lines.push(Line {
-                    rank: Rank::Sign,
-                    subject: format!("{}, handover report", dish.position),
-                    reason: format!(
-                        "Issued {}; {} signs next.",
-                        self.when(&report.issued.claimed),
-                        title.to_lowercase()
-                    ),
-                    verb: "Sign",
-                    phrase: "report can be signed".to_owned(),
-                    target: Target::signoff(&dish.position),
-                });
-            }
+        if let Some(report) = self.reports_of(&dish.position)?.first()
+            && let Some(field) = report.next_field()
+        {
+            let title = field_title(field);
+            lines.push(Line {
+                rank: Rank::Sign,
+                subject: format!("{}, handover report", dish.position),
+                reason: format!(
+                    "Issued {}; {} signs next.",
+                    self.when(&report.issued.claimed),
+                    title.to_lowercase()
+                ),
+                verb: "Sign",
+                phrase: "report can be signed".to_owned(),
+                target: Target::signoff(&dish.position),
+            });
         }
         Ok(lines)
     }

@@ -11,7 +11,7 @@ use super::asks::{Filled, limit_value};
 use super::common::{Flag, Knowledge, Moment};
 use super::eye::{Eye, count};
 use super::steps::current;
-use super::verdict::VerdictView;
+use super::verdict::{SheetView, VerdictView};
 use crate::error::Result;
 
 /// A record with its latest attempt.
@@ -94,6 +94,8 @@ pub(crate) struct StepView {
     /// Everything given, the last one counting.
     pub(crate) given: Vec<GivenView>,
     pub(crate) hold: Option<HoldView>,
+    /// Of a calculation: its sheet, of the verdict or as it would be with what is entered so far.
+    pub(crate) sheet: Option<SheetView>,
     /// What was typed and not yet entered.
     pub(crate) draft: String,
 }
@@ -280,7 +282,9 @@ impl Eye<'_> {
             may: self.may(&record, &checklist)?,
             current: if open { current(&steps) } else { String::new() },
             steps,
-            verdict: latest.and_then(|attempt| attempt.verdicts.last()).map(VerdictView::of),
+            verdict: latest.and_then(|attempt| attempt.verdicts.last()).map(|verdict| {
+                VerdictView::of(verdict, around.design.as_ref().map(|(_, one)| one))
+            }),
             reviews: latest
                 .map(|attempt| attempt.reviews.iter().map(|review| self.given(review)).collect())
                 .unwrap_or_default(),

@@ -1,14 +1,16 @@
 //! The steps of a record: what was given to each, what counts, and which one comes next.
 
-use logbook::document::{self, AttemptDoc, Given, SeriesGiven, SurveyGiven};
-use logbook::events::{Answer, Origin, RowState, SurveySource, Witnessing};
+use logbook::Surroundings;
+use logbook::document::{self, AttemptDoc, Given, RecordDoc, SeriesGiven, SurveyGiven};
+use logbook::events::{Answer, Origin, RowState, StepSheet, SurveySource, Witnessing};
 use logbook::judge::attempts_for;
-use logbook::source::{Asks, Step};
+use logbook::source::{Asks, Checklist, Criteria, Step};
 
 use super::asks::{Filled, limit_seconds};
 use super::common::Flag;
 use super::eye::Eye;
 use super::record::{GivenView, HoldView, StepState, StepView};
+use super::verdict::SheetView;
 use crate::error::Result;
 use crate::handover::answer_words;
 
@@ -20,10 +22,12 @@ pub(crate) fn draft_name(record: &str, step: &str) -> String {
 impl Eye<'_> {
     /// Every step with what stands in it for the latest attempt.
     pub(crate) fn steps(&self, filled: &Filled<'_>) -> Result<Vec<StepView>> {
-        filled.checklist.steps.iter().map(|step| self.step(filled, step)).collect()
+        let Filled { record, checklist, criteria, around, .. } = *filled;
+        let sheets = sheets_of(record, checklist, criteria, around);
+        filled.checklist.steps.iter().map(|step| self.step(filled, &sheets, step)).collect()
     }
 
-    fn step(&self, filled: &Filled<'_>, step: &Step) -> Result<StepView> {
+    fn step(&self, filled: &Filled<'_>, sheets: &[StepSheet], step: &Step) -> Result<StepView> {
         let record = filled.record;
         let latest = record.latest();
         let number = latest.map_or(0, |attempt| attempt.number);
@@ -43,6 +47,10 @@ impl Eye<'_> {
             ask: self.ask(filled, step),
             given: source.map(|attempt| self.given_to(attempt, step)).unwrap_or_default(),
             hold,
+            sheet: sheets.iter().find(|one| one.step == step.id).map(|one| {
+                let design = filled.around.design.as_ref().map(|(_, design)| design);
+                SheetView::of(&one.step, &one.sheet, design)
+            }),
             draft: draft
                 .map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
                 .unwrap_or_default(),
@@ -183,6 +191,30 @@ impl Eye<'_> {
             )
         }
     }
+}
+
+/// A sheet for each calculation of the latest attempt: those of its verdict, else as they come out
+/// of what is entered so far. The sun over a job and the errors of the facets are needed while the
+/// work goes on, long before anybody judges it.
+pub(crate) fn sheets_of(
+    record: &RecordDoc,
+    checklist: &Checklist,
+    criteria: &Criteria,
+    around: &Surroundings,
+) -> Vec<StepSheet> {
+    let Some(attempt) = record.latest() else { return Vec::new() };
+    if let Some(verdict) = attempt.verdict() {
+        let mut sheets = verdict.sheets.clone();
+        // An early verdict has one sheet and does not name its step.
+        let first = checklist.calculations().next().map(|(step, _)| step.id.clone());
+        for sheet in sheets.iter_mut().filter(|sheet| sheet.step.is_empty()) {
+            sheet.step = first.clone().unwrap_or_default();
+        }
+        return sheets;
+    }
+    logbook::judge::judge(record, attempt.number, checklist, criteria, around)
+        .map(|judged| judged.sheets)
+        .unwrap_or_default()
 }
 
 fn flags(list: &[document::Flag]) -> Vec<Flag> {

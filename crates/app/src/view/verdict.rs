@@ -2,6 +2,7 @@
 
 use acceptance::Sheet;
 use logbook::document::VerdictDoc;
+use logbook::source::DishDesign;
 use logbook::{LimitChecked, Verdict};
 use serde::Serialize;
 use ts_rs::TS;
@@ -111,7 +112,7 @@ pub(crate) struct SheetFinding {
 
 impl VerdictView {
     /// A verdict as the screens show it.
-    pub(crate) fn of(verdict: &VerdictDoc) -> Self {
+    pub(crate) fn of(verdict: &VerdictDoc, design: Option<&DishDesign>) -> Self {
         Self {
             verdict: name(verdict.verdict),
             headline: match verdict.verdict {
@@ -125,7 +126,7 @@ impl VerdictView {
             sheets: verdict
                 .sheets
                 .iter()
-                .map(|of_step| SheetView::of(&of_step.step, &of_step.sheet))
+                .map(|of_step| SheetView::of(&of_step.step, &of_step.sheet, design))
                 .collect(),
             stale: !verdict.overtaken_by.is_empty(),
         }
@@ -155,9 +156,9 @@ fn name(verdict: Verdict) -> &'static str {
 
 impl SheetView {
     /// A calculation sheet as the screens show it. A figure that can't be drawn is left out: its
-    /// numbers stand in the working.
-    pub(crate) fn of(step: &str, sheet: &Sheet) -> Self {
-        let figure = figures(sheet, None).into_iter().next();
+    /// numbers stand in the working. The map of a mirror takes the design of the dish.
+    pub(crate) fn of(step: &str, sheet: &Sheet, design: Option<&DishDesign>) -> Self {
+        let figure = figures(sheet, design).into_iter().next();
         Self {
             step: step.to_owned(),
             title: format!("{}, version {}", sheet.title, sheet.version),

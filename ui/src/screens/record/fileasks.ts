@@ -1,20 +1,13 @@
 // What a file does not say and a person must: questions with their answers, file by file.
-
-export interface Question {
-  /** Under which the answer is given; older back ends leave it out. */
-  id?: string;
-  title: string;
-  sentence: string;
-  choices: { id: string; text: string }[];
-}
+import type { FileQuestion } from '../../generated/api';
 
 /** Answers so far, with one more. Zone and interval label travel in fields of their own. */
 export function answered(
   answers: Readonly<Record<string, string>>,
-  question: Question,
+  question: FileQuestion,
   choice: string,
 ): Record<string, string> {
-  return { ...answers, [question.id ?? 'question']: choice };
+  return { ...answers, [question.id]: choice };
 }
 
 /** "240 of 252 rows used, 12 rejected": every row accounted for. */

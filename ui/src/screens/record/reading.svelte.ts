@@ -121,7 +121,6 @@ export class Reading {
       step: this.#step,
       text,
       unit: this.unit,
-      instrument: this.instrument === '' ? null : this.instrument,
     });
   }
 }

@@ -1,6 +1,6 @@
 // The requests that this screen makes, in the shape that the back end takes.
 
-import type { AnswerStep, MeasuredRow, Request, SeriesFile, Typed } from '../../generated/api';
+import type { AnswerStep, MeasuredRow, Request, LoggerFile, Typed } from '../../generated/api';
 import type { TableDraft } from './exceptions';
 import type { SurveyDraft } from './survey';
 
@@ -138,22 +138,11 @@ export function surveyFile(record: string, step: string, file: SurveyFile, again
 export function importSeries(
   record: string,
   step: string,
-  files: SeriesFile[],
+  files: LoggerFile[],
+  instruments: Record<string, string>,
   again: string,
 ): Request {
-  return {
-    do: 'import_series',
-    record,
-    step,
-    files: files.map(({ name, base64, instrument, zone, label }) => ({
-      name,
-      file: { base64 },
-      instrument,
-      ...given('zone', zone ?? ''),
-      ...given('label', label ?? ''),
-    })),
-    ...given('reason', again),
-  };
+  return { do: 'import_series', record, step, files, instruments, ...given('reason', again) };
 }
 
 /** A field only where something was said. */

@@ -1,56 +1,65 @@
 import { describe, expect, it } from 'vitest';
-import type { InstrumentChoice, SeriesFile, SeriesPreview } from '../../generated/api';
-import { afterAnswer, seriesLacks, uniqueInstruments, withFile } from './seriesfiles';
+import type { Channel, InstrumentChoice, LoggerFile, SeriesPreview } from '../../generated/api';
+import { afterAnswer, found, instrumentOf, seriesLacks, signed, withFile } from './seriesfiles';
 
 const sensor = { instrument: 'PY-01', overdue: false } as InstrumentChoice;
-const meter = { instrument: 'PM-02', overdue: true } as InstrumentChoice;
-const file: SeriesFile = {
-  name: 'mast.csv',
-  base64: 'YQ==',
-  instrument: 'PY-01',
-  zone: null,
-  label: null,
-};
-const read = (question: object | null): SeriesPreview =>
+const other = { instrument: 'PY-02', overdue: false } as InstrumentChoice;
+const overdue = { instrument: 'PY-03', overdue: true } as InstrumentChoice;
+const channel = (id: string, ...instruments: InstrumentChoice[]): Channel => ({
+  id,
+  title: id,
+  unit: '',
+  instruments,
+});
+const file: LoggerFile = { name: 'mast.csv', file: { base64: 'YQ==' }, instrument: '' };
+const read = (question: object | null, ...channels: string[]): SeriesPreview =>
   ({
-    files: [{ name: 'mast.csv', question }],
+    files: [{ name: 'mast.csv', question, channels }],
     pictures: [],
     warnings: [],
   }) as unknown as SeriesPreview;
 
 describe('files of a series', () => {
-  it('offer each instrument once, those in date first', () => {
-    const all = uniqueInstruments([{ instruments: [meter, sensor] }, { instruments: [sensor] }]);
-    expect(all.map((one) => one.instrument)).toEqual(['PY-01', 'PM-02']);
-  });
-
-  it('are written by the only instrument there is, else that is asked', () => {
-    expect(withFile([], 'a.csv', '', [sensor])[0]?.instrument).toBe('PY-01');
-    expect(withFile([], 'a.csv', '', [sensor, meter])[0]?.instrument).toBe('');
-  });
-
   it('keep what was said of a file when it is chosen again', () => {
-    const [again] = withFile([{ ...file, zone: '-04:00' }], 'mast.csv', 'Yg==', []);
-    expect(again).toMatchObject({ base64: 'Yg==', zone: '-04:00', instrument: 'PY-01' });
+    const [again] = withFile([{ ...file, zone: '-04:00' }], 'mast.csv', 'Yg==');
+    expect(again).toMatchObject({ file: { base64: 'Yg==' }, zone: '-04:00' });
+    expect(withFile([file], 'meter.csv', '')).toHaveLength(2);
   });
 
   it('take answers into the field that they belong to', () => {
     const ask = (id: string) => ({ id, title: '', sentence: '', choices: [] });
     expect(afterAnswer(file, ask('zone'), '-04:00').zone).toBe('-04:00');
     expect(afterAnswer(file, ask('label'), 'end').label).toBe('end');
-    expect(afterAnswer(file, ask('decimal'), 'comma')).toMatchObject({
-      answers: { decimal: 'comma' },
-    });
+    const two = afterAnswer(afterAnswer(file, ask('decimal'), 'comma'), ask('dates'), 'dmy');
+    expect(two.answers).toEqual({ decimal: 'comma', dates: 'dmy' });
     expect(afterAnswer(file, null, 'x')).toBe(file);
   });
 
+  it('take the only instrument in date for a channel, else ask', () => {
+    expect(instrumentOf(channel('wind', sensor, overdue), {})).toBe('PY-01');
+    expect(instrumentOf(channel('wind', sensor, other), {})).toBe('');
+    expect(instrumentOf(channel('wind', overdue), {})).toBe('');
+    expect(instrumentOf(channel('wind', sensor), { wind: 'PY-03' })).toBe('PY-03');
+  });
+
+  it('are sent with the instrument of their first channel', () => {
+    const preview = read(null, 'wind', 'power');
+    expect(signed([file], preview, { wind: 'PY-01', power: 'PM-01' })[0]?.instrument).toBe('PY-01');
+  });
+
+  it('show the channels that they have', () => {
+    const all = [channel('wind', sensor), channel('power', sensor)];
+    expect(found(all, read(null, 'power')).map((one) => one.id)).toEqual(['power']);
+    expect(found(all, null)).toEqual([]);
+  });
+
   it('say what is missing, one thing at a time', () => {
-    expect(seriesLacks([], null)).toBe('Choose the files');
-    expect(seriesLacks([{ ...file, instrument: '' }], null)).toBe(
-      'Say which instrument wrote mast.csv',
-    );
-    expect(seriesLacks([file], null)).toBe('Reading the files');
-    expect(seriesLacks([file], read({}))).toBe('Answer what mast.csv does not say');
-    expect(seriesLacks([file], read(null))).toBeNull();
+    const wind = [channel('wind', sensor, other)];
+    expect(seriesLacks([], null, wind, {})).toBe('Choose the files');
+    expect(seriesLacks([file], null, wind, {})).toBe('Reading the files');
+    expect(seriesLacks([file], read({}), wind, {})).toBe('Answer what mast.csv does not say');
+    expect(seriesLacks([file], read(null), wind, {})).toBe('No file has the wind');
+    expect(seriesLacks([file], read(null, 'wind'), wind, {})).toBe('Say what measured the wind');
+    expect(seriesLacks([file], read(null, 'wind'), wind, { wind: 'PY-01' })).toBeNull();
   });
 });

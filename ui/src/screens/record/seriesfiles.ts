@@ -1,57 +1,75 @@
-// The files of a series step before they are entered: which instrument, which zone, which label.
-import type { InstrumentChoice, SeriesFile, SeriesPreview } from '../../generated/api';
-import type { Question } from './fileasks';
+// The files of a series step before they are entered: zone, label, and which instrument measured
+// each channel.
+import type {
+  Channel,
+  FileQuestion,
+  InstrumentChoice,
+  LoggerFile,
+  SeriesPreview,
+} from '../../generated/api';
 
-/** The instruments of all channels, each once; those in date first. */
-export function uniqueInstruments(
-  channels: readonly { instruments: InstrumentChoice[] }[],
-): InstrumentChoice[] {
-  const found = new Map<string, InstrumentChoice>();
-  for (const channel of channels) {
-    for (const one of channel.instruments) found.set(one.instrument, one);
-  }
-  return [...found.values()].sort((a, b) => Number(a.overdue) - Number(b.overdue));
-}
+/** The instrument chosen for each channel, by the channel's id. */
+export type Chosen = Readonly<Record<string, string>>;
 
-/** Adds a file; one of the same name takes the place of the earlier. Only one instrument: it wrote it. */
-export function withFile(
-  files: readonly SeriesFile[],
-  name: string,
-  base64: string,
-  instruments: readonly InstrumentChoice[],
-): SeriesFile[] {
-  const only = instruments.length === 1 ? (instruments[0]?.instrument ?? '') : '';
+/** Adds a file; one of the same name takes the place of the earlier and keeps what was said of it. */
+export function withFile(files: readonly LoggerFile[], name: string, base64: string): LoggerFile[] {
+  const file = { base64 };
   const old = files.find((one) => one.name === name);
-  const fresh: SeriesFile = old
-    ? { ...old, base64 }
-    : { name, base64, instrument: only, zone: null, label: null };
+  const fresh: LoggerFile = old ? { ...old, file } : { name, file, instrument: '' };
   return [...files.filter((one) => one.name !== name), fresh];
 }
 
 /** A file with a question answered: zone and label in their own fields, others among the answers. */
 export function afterAnswer(
-  file: SeriesFile,
-  question: Question | null,
+  file: LoggerFile,
+  question: FileQuestion | null,
   choice: string,
-): SeriesFile {
+): LoggerFile {
   if (question === null) return file;
-  if (question.id === 'zone' || (!question.id && /^[+-]\d{2}:\d{2}$/.test(choice)))
-    return { ...file, zone: choice };
-  if (question.id === 'label' || choice === 'start' || choice === 'end')
-    return { ...file, label: choice };
-  const answers = (file as { answers?: Record<string, string> }).answers ?? {};
-  return { ...file, answers: { ...answers, [question.id ?? 'question']: choice } } as SeriesFile;
+  if (question.id === 'zone') return { ...file, zone: choice };
+  if (question.id === 'label') return { ...file, label: choice };
+  return { ...file, answers: { ...file.answers, [question.id]: choice } };
+}
+
+/** The channels that the files have, in the order of the step. */
+export function found(channels: readonly Channel[], preview: SeriesPreview | null): Channel[] {
+  const ids = new Set((preview?.files ?? []).flatMap((one) => one.channels));
+  return channels.filter((one) => ids.has(one.id));
+}
+
+/** The instrument of a channel: as chosen, else the only one in date, else none. */
+export function instrumentOf(channel: Channel, chosen: Chosen): string {
+  const named = chosen[channel.id];
+  if (named !== undefined) return named;
+  const inDate: InstrumentChoice[] = channel.instruments.filter((one) => !one.overdue);
+  return inDate.length === 1 ? (inDate[0]?.instrument ?? '') : '';
+}
+
+/** Files as they are sent: each with the instrument of its first channel. */
+export function signed(
+  files: readonly LoggerFile[],
+  preview: SeriesPreview | null,
+  instruments: Chosen,
+): LoggerFile[] {
+  return files.map((file) => {
+    const read = preview?.files.find((one) => one.name === file.name);
+    return { ...file, instrument: instruments[read?.channels[0] ?? ''] ?? '' };
+  });
 }
 
 /** What is missing before the series can be entered; null when nothing is. */
 export function seriesLacks(
-  files: readonly SeriesFile[],
+  files: readonly LoggerFile[],
   preview: SeriesPreview | null,
+  channels: readonly Channel[],
+  chosen: Chosen,
 ): string | null {
   if (files.length === 0) return 'Choose the files';
-  const unnamed = files.find((one) => one.instrument === '');
-  if (unnamed) return `Say which instrument wrote ${unnamed.name}`;
   if (preview === null) return 'Reading the files';
   const asking = preview.files.find((one) => one.question !== null);
-  return asking ? `Answer what ${asking.name} does not say` : null;
+  if (asking) return `Answer what ${asking.name} does not say`;
+  const missing = channels.find((one) => !preview.files.some((f) => f.channels.includes(one.id)));
+  if (missing) return `No file has the ${missing.title.toLowerCase()}`;
+  const unnamed = channels.find((one) => instrumentOf(one, chosen) === '');
+  return unnamed ? `Say what measured the ${unnamed.title.toLowerCase()}` : null;
 }

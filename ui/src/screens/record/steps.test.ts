@@ -15,6 +15,7 @@ function step(id: string, state: StepView['state'], more: Partial<StepView> = {}
     ask,
     given: [],
     hold: null,
+    sheet: null,
     draft: '',
     ...more,
   };

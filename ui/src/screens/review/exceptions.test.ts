@@ -30,6 +30,7 @@ function step(id: string, more: Partial<StepView>): StepView {
     ask,
     given: [given('done')],
     hold: null,
+    sheet: null,
     draft: '',
     ...more,
   };

@@ -42,7 +42,7 @@ export class Papers {
   }
 
   /** In a browser the file goes where the browser puts what it fetches. */
-  async fetch(report: string): Promise<void> {
+  async download(report: string): Promise<void> {
     await this.#try(async () => {
       const { file_name, base64 } = await call('report_bytes', { report });
       const bytes = Uint8Array.from(atob(base64), (one) => one.charCodeAt(0));
@@ -58,7 +58,7 @@ export class Papers {
   }
 
   /** Whether the browser can fetch it: the window writes files itself. */
-  get fetches(): boolean {
+  get downloads(): boolean {
     return !inTheWindow();
   }
 
