@@ -10,7 +10,7 @@ use report::model;
 /// needs the design that the sheet was calculated with: it says where racks and facets sit.
 pub(crate) fn figures(sheet: &Sheet, design: Option<&DishDesign>) -> Vec<model::Figure> {
     let map = design.and_then(|design| facet_map(sheet, design)).map(model::Figure::FacetMap);
-    let sky = sky(sheet).map(model::Figure::Sky);
+    let sky = sky(sheet).map(|sky| model::Figure::Sky(Box::new(sky)));
     let lines = lines(sheet).map(model::Figure::Lines);
     map.into_iter().chain(sky).chain(lines).collect()
 }

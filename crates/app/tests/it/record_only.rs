@@ -40,9 +40,8 @@ fn locked_out() -> Site {
             "criteria": "dish-acceptance"
         }))
         .unwrap();
-    let app::request::Response::Entered { subject: record, .. } = opened else {
-        panic!("{opened:?}")
-    };
+    let opened = serde_json::to_value(&opened).unwrap();
+    let record = opened["subject"].as_str().unwrap();
     site.ask(json!({ "do": "start_attempt", "record": record })).unwrap();
     let read = [("job-length", "30 h"), ("park-azimuth", "180 °"), ("park-elevation", "3 °")];
     let list = Checklist::parse("p02", &shipped("p02-focal-zone-lockout.toml")).unwrap();

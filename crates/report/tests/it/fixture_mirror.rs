@@ -166,7 +166,11 @@ pub(crate) fn sheet(like: Sheet) -> Sheet {
             place: s("R02"),
             text: s("The rack moved, not the facets: check its bolts first."),
         }],
-        figures: vec![Figure::FacetMap(map()), Figure::Sky(sky()), Figure::Lines(curve())],
+        figures: vec![
+            Figure::FacetMap(map()),
+            Figure::Sky(Box::new(sky())),
+            Figure::Lines(curve()),
+        ],
         tables: vec![reasons(), list()],
         ..like
     }

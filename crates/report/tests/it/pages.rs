@@ -253,7 +253,7 @@ fn the_same_input_gives_the_same_bytes_and_other_pages_another_layout_number() {
     let digest = hex::encode(sha2::Sha256::digest(&first));
     assert_eq!(
         (report::LAYOUT, digest.as_str()),
-        (1, "aa8386586d4885201cac207598c72dcd182dd11813d2b489b01f26310ccd98eb")
+        (2, "429b1d60cae863ce61207718a3ab11e04e489b1b98cf9cd90fca64889a35818b")
     );
 }
 
