@@ -10,6 +10,9 @@ use crate::measuring::{
 };
 use crate::site::at;
 
+/// Breaks a series in one way.
+type Change = fn(&mut SeriesImported);
+
 /// The list that the table goes through.
 fn joints() -> Vec<String> {
     (1..=18).map(|n| format!("G{n:02}")).collect()
@@ -173,8 +176,8 @@ fn a_channel_is_one_that_was_asked_for_and_stands_once() {
 
 #[test]
 fn times_rise_and_each_has_its_value() {
-    let broken = |change: fn(&mut SeriesImported)| changed_series(change);
-    let cases: [(&str, fn(&mut SeriesImported)); 6] = [
+    let broken = |change: Change| changed_series(change);
+    let cases: [(&str, Change); 6] = [
         ("a value too many", |one| one.channels[0].typed.push("1".into())),
         ("a value too few", |one| drop(one.channels[0].typed.pop())),
         ("the same time twice", |one| one.channels[0].times[1] = one.channels[0].times[0].clone()),
