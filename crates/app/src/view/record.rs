@@ -197,6 +197,8 @@ pub(crate) struct InstrumentChoice {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
 pub(crate) struct GivenView {
     pub(crate) entry: String,
+    /// "T1-0371".
+    pub(crate) name: String,
     /// As typed: "110.2 bar(g)".
     pub(crate) text: String,
     pub(crate) by: String,
