@@ -132,6 +132,8 @@ impl Eye<'_> {
         }
         let mut reasons: Vec<String> = given.correction_reason.iter().cloned().collect();
         reasons.extend(given.insisted.iter().map(|one| one.reason.clone()));
+        // One reason may serve for both: it is said once.
+        reasons.dedup();
         GivenView {
             by: self.source.who(performer, role),
             instrument: given

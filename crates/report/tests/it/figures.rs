@@ -9,7 +9,10 @@ use crate::fixture;
 fn the_face_names_itself_and_draws_each_state_differently() {
     let handover = fixture::handover();
     let svg = dish_face("PC-04", &handover.proofs, &handover.face, Cut::Large).to_svg();
-    assert!(svg.contains("aria-label=\"PC-04: 2 of 13 proofs stand, no lock known here\""), "{svg}");
+    assert!(
+        svg.contains("aria-label=\"PC-04: 2 of 13 proofs stand, no lock known here\""),
+        "{svg}"
+    );
     let mut drawn = Vec::new();
     for state in [
         ProofState::Stands,
