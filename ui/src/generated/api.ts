@@ -41,7 +41,7 @@ paper?: PaperForm | null,
 insist?: string | null, };
 
 /** What a step asks for. */
-export type Ask = { "kind": "confirm", } | { "kind": "reading", quantity: string, unit: string, units: Array<string>, instrument_role: string | null, instruments: Array<InstrumentChoice>, } | { "kind": "choice", options: Array<Option>, } | { "kind": "photo", shows: string, } | { "kind": "hold", at_least: string, at_least_seconds: number, } | { "kind": "table", rows: Array<string>, options: Array<Option>, good: string, instruments: Array<InstrumentChoice>, } | { "kind": "survey", columns: Array<Column>, rows: number, } | { "kind": "series", channels: Array<Channel>, } | { "kind": "calculation", name: string, title: string, } | { "kind": "witness", roles: Array<string>, } | { "kind": "signature", };
+export type Ask = { "kind": "confirm", } | { "kind": "reading", quantity: string, unit: string, units: Array<string>, instrument_role: string | null, instruments: Array<InstrumentChoice>, } | { "kind": "choice", options: Array<Option>, } | { "kind": "photo", shows: string, } | { "kind": "hold", at_least: string, at_least_seconds: number, } | { "kind": "table", rows: Array<string>, options: Array<Option>, good: string, instruments: Array<InstrumentChoice>, } | { "kind": "survey", columns: Array<Column>, rows: number, instrument_role: string | null, instruments: Array<InstrumentChoice>, } | { "kind": "series", channels: Array<Channel>, } | { "kind": "calculation", name: string, title: string, } | { "kind": "witness", roles: Array<string>, } | { "kind": "signature", };
 
 /** The latest attempt. */
 export type AttemptView = { number: number, state: string, state_word: string, started: Moment, by: string, flags: Array<Flag>, };

@@ -143,6 +143,8 @@ pub(crate) enum Ask {
     Survey {
         columns: Vec<Column>,
         rows: u32,
+        instrument_role: Option<String>,
+        instruments: Vec<InstrumentChoice>,
     },
     Series {
         channels: Vec<Channel>,
