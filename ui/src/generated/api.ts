@@ -41,7 +41,7 @@ paper?: PaperForm | null,
 insist?: string | null, };
 
 /** What a step asks for. */
-export type Ask = { "kind": "confirm", } | { "kind": "reading", quantity: string, unit: string, units: Array<string>, instrument_role: string | null, instruments: Array<InstrumentChoice>, } | { "kind": "choice", options: Array<Option>, } | { "kind": "photo", shows: string, } | { "kind": "hold", at_least: string, at_least_seconds: number, } | { "kind": "table", rows: Array<string>, options: Array<Option>, good: string, instruments: Array<InstrumentChoice>, } | { "kind": "survey", columns: Array<Column>, rows: number, } | { "kind": "series", channels: Array<Channel>, } | { "kind": "calculation", name: string, title: string, } | { "kind": "witness", roles: Array<string>, } | { "kind": "signature", };
+export type Ask = { "kind": "confirm", } | { "kind": "reading", quantity: string, unit: string, units: Array<string>, instrument_role: string | null, instruments: Array<InstrumentChoice>, } | { "kind": "choice", options: Array<Option>, } | { "kind": "photo", shows: string, } | { "kind": "hold", at_least: string, at_least_seconds: number, } | { "kind": "table", rows: Array<string>, options: Array<Option>, good: string, instruments: Array<InstrumentChoice>, } | { "kind": "survey", columns: Array<Column>, rows: number, instrument_role: string | null, instruments: Array<InstrumentChoice>, } | { "kind": "series", channels: Array<Channel>, } | { "kind": "calculation", name: string, title: string, } | { "kind": "witness", roles: Array<string>, } | { "kind": "signature", };
 
 /** The latest attempt. */
 export type AttemptView = { number: number, state: string, state_word: string, started: Moment, by: string, flags: Array<Flag>, };
@@ -155,6 +155,8 @@ export type Flag = { code: string, text: string, };
 
 /** Something given to a step. */
 export type GivenView = { entry: string,
+/** "T1-0371". */
+name: string,
 /** As typed: "110.2 bar(g)". */
 text: string, by: string, at: Moment, instrument: string,
 /** "direct", "transcribed from form F-0017", "corrected". */
@@ -259,7 +261,9 @@ export type LedgerArgs = {
 before?: number | null, };
 
 /** An entry in words. */
-export type LedgerEntry = { id: string, short: string, chain: string, number: number, kind: string, title: string, by: string, at: Moment, subject: string, target: Target | null, };
+export type LedgerEntry = { id: string,
+/** "T1-0393". */
+name: string, chain: string, number: number, kind: string, title: string, by: string, at: Moment, subject: string, target: Target | null, };
 
 /** A page of the ledger. */
 export type LedgerView = { entries: Array<LedgerEntry>,
@@ -452,6 +456,8 @@ title: string, state: ProofState, word: string, reason: string,
 record: string | null,
 /** The adopted checklist that proves it; none when this site has adopted none. */
 checklist: string | null,
+/** The criteria that this checklist is judged by; none without a checklist. */
+criteria: string | null,
 /** What can be done now: "Start", "Go on", "Review". */
 verb: string | null, };
 
@@ -702,7 +708,9 @@ export type SignatureField = { name: string, title: string, role: string, signed
 why_not: string, };
 
 /** Something entered since the report was issued. */
-export type Since = { at: Moment, text: string, entry: string, };
+export type Since = { at: Moment, text: string, entry: string,
+/** "T1-0371". */
+name: string, };
 
 /** The site was described. The latest description counts; earlier ones stay. */
 export type SiteDescribed = {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { heightAt, lay, type Day } from './dayline';
+import { heightAt, inWords, lay, type Day } from './dayline';
 
 // 11 Sep 2026 at 23.10° S, 69.60° W (UTC−3), rounded: rise 07:42, set 19:33, 62° at noon.
 const rise = 7.7 / 24;
@@ -37,6 +37,14 @@ describe('the day line', () => {
     const never: Day = { ...always, heights: [[0, -9], [1, -8]] };
     expect(lay(never, 0, 100, 50).nights).toEqual([[0, 100]]);
     expect(lay(never, 0, 100, 50).arc).toBe('');
+  });
+  it('is told in words', () => {
+    const told = (at: number, clock: string): string =>
+      inWords({ ...day(at), now: { clock }, noon: '13:35' });
+    expect(told(6.67 / 24, '06:40')).toContain('At 06:40 the sun is below the horizon. Sunrise 07:42');
+    expect(told(13.6 / 24, '13:36')).toContain('stands 62° above a level horizon');
+    const never = { ...day(0.5), sunrise: null, sunset: null, heights: [[0, -9], [1, -8]] as [number, number][] };
+    expect(inWords({ ...never, now: { clock: '12:00' }, noon: '' })).toContain('does not rise');
   });
   it('reads heights between two that are known', () => {
     expect(heightAt([[0, 0], [0.5, 10], [1, 0]], 0.25)).toBeCloseTo(5, 9);

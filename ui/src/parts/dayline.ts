@@ -66,6 +66,23 @@ export function heightAt(heights: [number, number][], fraction: number): number 
   return heights.at(-1)?.[1] ?? -1;
 }
 
+/** The day in a few sentences, for who does not read the line. */
+export function inWords(day: Day & { now: { clock: string }; noon: string }): string {
+  const height = Math.round(heightAt(day.heights, day.now_fraction));
+  const now =
+    height > 0
+      ? `At ${day.now.clock} the sun stands ${height}° above a level horizon.`
+      : `At ${day.now.clock} the sun is below the horizon.`;
+  if (!day.sunrise || !day.sunset) {
+    const all = day.heights.some(([, h]) => h > 0);
+    return `${now} It ${all ? 'does not set' : 'does not rise'} on this day.`;
+  }
+  return (
+    `${now} Sunrise ${day.sunrise.clock}, highest ${day.noon}, sunset ${day.sunset.clock}. ` +
+    'Worked out from where the site lies; hills are not in it.'
+  );
+}
+
 /** True when two labels of about 48 px, centred on these places, would touch. */
 export function collide(a: number, b: number): boolean {
   return Math.abs(a - b) < 56;

@@ -72,6 +72,8 @@ impl Eye<'_> {
                     .around
                     .lines(filled.record, asked)
                     .map_or(0, |lines| count(lines.len())),
+                instrument_role: asked.instrument.clone(),
+                instruments: self.choices(filled, asked.instrument.as_deref()),
             },
             Asks::Series(asked) => Ask::Series {
                 channels: asked

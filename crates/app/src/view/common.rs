@@ -49,6 +49,8 @@ pub(crate) struct Proof {
     pub(crate) record: Option<String>,
     /// The adopted checklist that proves it; none when this site has adopted none.
     pub(crate) checklist: Option<String>,
+    /// The criteria that this checklist is judged by; none without a checklist.
+    pub(crate) criteria: Option<String>,
     /// What can be done now: "Start", "Go on", "Review".
     pub(crate) verb: Option<String>,
 }

@@ -83,7 +83,7 @@ impl Eye<'_> {
                 words::count(stand, "proof stands", "proofs stand"),
                 words::count(shown.len() - stand, "owed", "owed")
             ),
-            proofs: self.proofs(&dish, &records, &shown),
+            proofs: self.proofs(&dish, &records, &shown)?,
             serials: serials(self, &dish),
             findings: self.open_findings(&dish)?,
             history: self.history(&dish, &records)?,

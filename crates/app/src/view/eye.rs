@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, FixedOffset};
-use ledger::{Entry, Subject};
+use ledger::{ChainId, Entry, Subject};
 use logbook::document::{PositionDoc, RecordDoc, SiteDoc, StatusDoc};
 use logbook::source::Requirement;
 use logbook::{Key, Shelf};
@@ -15,6 +15,7 @@ use super::zone::Zone;
 use crate::error::Result;
 use crate::handover::Source;
 use crate::logbook::Logbook;
+use crate::words;
 
 /// Knowledge of another tablet older than so many hours is stale.
 const STALE_HOURS: i64 = 24;
@@ -47,6 +48,14 @@ impl<'a> Eye<'a> {
     pub(crate) fn when(&self, claimed: &logbook::Moment) -> String {
         let moment = self.moment(claimed);
         format!("{} {}", moment.day, moment.clock)
+    }
+
+    /// "T1-0371": the name of an entry that people can read out; of another chain's, by that chain.
+    pub(crate) fn entry_name(&self, chain: &ChainId, number: u64) -> String {
+        if *chain == self.source.chain {
+            return words::entry_name(&self.site.installation, number);
+        }
+        words::entry_name(&chain.short().to_string(), number)
     }
 
     /// Every dish of the site, in the order of their codes.

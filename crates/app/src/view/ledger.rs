@@ -22,7 +22,8 @@ pub(crate) struct LedgerView {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
 pub(crate) struct LedgerEntry {
     pub(crate) id: String,
-    pub(crate) short: String,
+    /// "T1-0393".
+    pub(crate) name: String,
     pub(crate) chain: String,
     pub(crate) number: u32,
     pub(crate) kind: String,
@@ -60,7 +61,7 @@ impl Eye<'_> {
         let record = self.logbook.record(&subject).ok().map(|(_, record)| record);
         LedgerEntry {
             id: entry.id().to_string(),
-            short: entry.id().short().to_string(),
+            name: self.entry_name(header.chain(), header.number()),
             chain: header.chain().short().to_string(),
             number: u32::try_from(header.number()).unwrap_or(u32::MAX),
             kind: header.kind().to_owned(),

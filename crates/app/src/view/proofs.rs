@@ -4,11 +4,14 @@
 use std::collections::BTreeMap;
 
 use ledger::Subject;
-use logbook::document::{AttemptState, PositionDoc, RecordDoc};
+use logbook::Key;
+use logbook::document::{AdoptedDoc, AttemptState, PositionDoc, RecordDoc};
+use logbook::source::Checklist;
 use report::model;
 
 use super::common::{Proof, ProofState};
 use super::eye::Eye;
+use crate::error::Result;
 
 impl Eye<'_> {
     /// Every required proof of a dish. `shown` are the same proofs as the face has them.
@@ -17,7 +20,7 @@ impl Eye<'_> {
         dish: &PositionDoc,
         records: &BTreeMap<Subject, RecordDoc>,
         shown: &[model::Proof],
-    ) -> Vec<Proof> {
+    ) -> Result<Vec<Proof>> {
         shown.iter().map(|proof| self.proof(dish, records, proof)).collect()
     }
 
@@ -26,20 +29,24 @@ impl Eye<'_> {
         dish: &PositionDoc,
         records: &BTreeMap<Subject, RecordDoc>,
         shown: &model::Proof,
-    ) -> Proof {
+    ) -> Result<Proof> {
         let requirement = shown.requirement.as_str();
         let known = dish.proof(requirement);
         let latest = dish.records.iter().rev().find(|record| record.requirement == requirement);
         let record = known.record.as_ref().or(latest.map(|record| &record.record));
         let state = ProofState::from(shown.state);
-        let checklist = self
+        let adopted = self
             .site
             .checklists
             .iter()
-            .find(|(_, adopted)| adopted.proves.as_deref() == Some(requirement))
-            .map(|(id, _)| id.clone());
+            .find(|(_, adopted)| adopted.proves.as_deref() == Some(requirement));
+        let checklist = adopted.map(|(id, _)| id.clone());
+        let criteria = match adopted {
+            Some((id, adopted)) => self.criteria_named_by(id, &adopted.revision)?,
+            None => None,
+        };
         let at_work = record.and_then(|record| records.get(record));
-        Proof {
+        Ok(Proof {
             requirement: requirement.to_owned(),
             title: self.short(requirement).to_owned(),
             state,
@@ -48,7 +55,15 @@ impl Eye<'_> {
             record: record.map(ToString::to_string),
             verb: verb(state, at_work, checklist.is_some()).map(str::to_owned),
             checklist,
-        }
+            criteria,
+        })
+    }
+
+    /// The criteria that an adopted checklist names as those it is judged by.
+    fn criteria_named_by(&self, id: &str, revision: &str) -> Result<Option<String>> {
+        let key = Key::checklist(id, revision);
+        let read: Option<AdoptedDoc<Checklist>> = self.source.document(&key)?;
+        Ok(read.map(|adopted| adopted.read.criteria))
     }
 }
 

@@ -143,6 +143,8 @@ pub(crate) enum Ask {
     Survey {
         columns: Vec<Column>,
         rows: u32,
+        instrument_role: Option<String>,
+        instruments: Vec<InstrumentChoice>,
     },
     Series {
         channels: Vec<Channel>,
@@ -197,6 +199,8 @@ pub(crate) struct InstrumentChoice {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
 pub(crate) struct GivenView {
     pub(crate) entry: String,
+    /// "T1-0371".
+    pub(crate) name: String,
     /// As typed: "110.2 bar(g)".
     pub(crate) text: String,
     pub(crate) by: String,

@@ -66,6 +66,8 @@ pub(crate) struct Since {
     pub(crate) at: Moment,
     pub(crate) text: String,
     pub(crate) entry: String,
+    /// "T1-0371".
+    pub(crate) name: String,
 }
 
 /// Where a report was saved.
@@ -101,6 +103,7 @@ impl Eye<'_> {
                 at: self.zone.moment(&self.claimed(&one.entry)),
                 text: one.text,
                 entry: one.entry.id().to_string(),
+                name: self.entry_name(one.entry.header().chain(), one.entry.header().number()),
             })
             .collect();
         let files = reports.iter().map(|report| self.report_file(report));
@@ -108,7 +111,7 @@ impl Eye<'_> {
             files: files.collect::<Result<_>>()?,
             not_plain: not_plain.into_iter().map(|one| self.not_plain(one)).collect(),
             since,
-            proofs: self.proofs(&dish, &records, &shown),
+            proofs: self.proofs(&dish, &records, &shown)?,
             face_svg,
             knowledge: self.knowledge()?,
             default_save_path: save_path(&dish, reports.first()),

@@ -9,10 +9,11 @@ use logbook::source::{Asks, Checklist, Criteria, Step};
 use super::asks::{Filled, limit_seconds};
 use super::common::Flag;
 use super::eye::Eye;
-use super::record::{GivenView, HoldView, StepState, StepView};
+use super::record::{Ask, GivenView, HoldView, StepState, StepView};
 use super::verdict::SheetView;
 use crate::error::Result;
 use crate::handover::answer_words;
+use crate::words;
 
 /// Under which name the text of a reading is kept until it is entered.
 pub(crate) fn draft_name(record: &str, step: &str) -> String {
@@ -36,6 +37,8 @@ impl Eye<'_> {
         let hold = source.and_then(|attempt| self.hold_of(filled, attempt, step));
         let name = draft_name(&record.record.to_string(), &step.id);
         let draft = self.logbook.store.draft(&name)?;
+        let ask = self.ask(filled, step);
+        let given = source.map(|attempt| self.given_to(attempt, step, &ask)).unwrap_or_default();
         Ok(StepView {
             id: step.id.clone(),
             number: step.number.clone(),
@@ -44,8 +47,8 @@ impl Eye<'_> {
             caution: step.caution.clone().unwrap_or_default(),
             optional: step.optional,
             state: state(step, source, latest, hold.as_ref()),
-            ask: self.ask(filled, step),
-            given: source.map(|attempt| self.given_to(attempt, step)).unwrap_or_default(),
+            ask,
+            given,
             hold,
             sheet: sheets.iter().find(|one| one.step == step.id).map(|one| {
                 let design = filled.around.design.as_ref().map(|(_, design)| design);
@@ -66,14 +69,18 @@ impl Eye<'_> {
     }
 
     /// Everything given to a step of one attempt, the last one counting.
-    fn given_to(&self, attempt: &AttemptDoc, step: &Step) -> Vec<GivenView> {
+    fn given_to(&self, attempt: &AttemptDoc, step: &Step, ask: &Ask) -> Vec<GivenView> {
         let mut list: Vec<GivenView> = Vec::new();
         let answers = attempt.answers.get(&step.id).into_iter().flat_map(|answer| &answer.given);
         list.extend(answers.map(|given| self.answer(step, given)));
         let surveys = attempt.surveys.get(&step.id).into_iter().flat_map(|survey| &survey.given);
-        list.extend(surveys.map(|given| self.survey(given)));
+        let total = match ask {
+            Ask::Survey { rows, .. } => usize::try_from(*rows).unwrap_or_default(),
+            _ => 0,
+        };
+        list.extend(surveys.map(|given| self.survey(given, total)));
         let series = attempt.series.get(&step.id).into_iter().flat_map(|series| &series.given);
-        list.extend(series.map(|given| self.series(given)));
+        list.extend(series.map(|given| self.series(step, given)));
         let witnesses = attempt.witnesses.iter().filter(|witness| witness.step == step.id);
         list.extend(witnesses.map(|witness| {
             let text = match &witness.witnessing {
@@ -89,12 +96,14 @@ impl Eye<'_> {
             let at = attempt.finished_at.as_ref().unwrap_or(&stamp.claimed);
             list.push(self.plain(stamp, at, "signed".to_owned()));
         }
+        named(&mut list);
         list
     }
 
     fn plain(&self, stamp: &document::Stamp, at: &logbook::Moment, text: String) -> GivenView {
         GivenView {
             entry: stamp.entry.to_string(),
+            name: self.entry_name(&stamp.chain, stamp.number),
             text,
             by: self.source.who(&stamp.person, stamp.role),
             at: self.moment(at),
@@ -123,6 +132,8 @@ impl Eye<'_> {
         }
         let mut reasons: Vec<String> = given.correction_reason.iter().cloned().collect();
         reasons.extend(given.insisted.iter().map(|one| one.reason.clone()));
+        // One reason may serve for both: it is said once.
+        reasons.dedup();
         GivenView {
             by: self.source.who(performer, role),
             instrument: given
@@ -141,14 +152,17 @@ impl Eye<'_> {
         }
     }
 
-    fn survey(&self, given: &SurveyGiven) -> GivenView {
+    fn survey(&self, given: &SurveyGiven, total: usize) -> GivenView {
         let (performer, role) = given.performer();
         let measured = given.rows.iter().filter(|row| row.state == RowState::Measured).count();
         let from = match &given.source {
             SurveySource::Typed {} => "typed in".to_owned(),
             SurveySource::File { name, .. } => format!("from {name}"),
         };
-        let others = given.others.state();
+        let others = match total.saturating_sub(given.rows.len()) {
+            0 => String::new(),
+            left => format!("; the other {left} {}", given.others.state()),
+        };
         GivenView {
             by: self.source.who(performer, role),
             instrument: given
@@ -162,20 +176,20 @@ impl Eye<'_> {
             ..self.plain(
                 &given.stamp,
                 &given.worked_at,
-                format!(
-                    "{measured} measured of {} named; the others {others}; {from}",
-                    given.rows.len()
-                ),
+                format!("{measured} measured of {} named{others}; {from}", given.rows.len()),
             )
         }
     }
 
-    fn series(&self, given: &SeriesGiven) -> GivenView {
+    fn series(&self, step: &Step, given: &SeriesGiven) -> GivenView {
         let files: Vec<&str> = given.files.iter().map(|file| file.name.as_str()).collect();
         let channels: Vec<String> = given
             .channels
             .iter()
-            .map(|channel| format!("{}: {} values", channel.id, channel.times.len()))
+            .map(|channel| {
+                let title = channel_title(step, &channel.id);
+                format!("{title}: {}", words::count(channel.times.len(), "value", "values"))
+            })
             .collect();
         let instruments: Vec<&str> =
             given.files.iter().map(|file| file.instrument.as_str()).collect();
@@ -191,6 +205,12 @@ impl Eye<'_> {
             )
         }
     }
+}
+
+/// The title of a channel; of one that the checklist does not name, its id.
+fn channel_title<'c>(step: &'c Step, id: &'c str) -> &'c str {
+    let Asks::Series(asked) = &step.asks else { return id };
+    asked.channels.iter().find(|channel| channel.id == id).map_or(id, |found| found.title.as_str())
 }
 
 /// A sheet for each calculation of the latest attempt: those of its verdict, else as they come out
@@ -215,6 +235,17 @@ pub(crate) fn sheets_of(
     logbook::judge::judge(record, attempt.number, checklist, criteria, around)
         .map(|judged| judged.sheets)
         .unwrap_or_default()
+}
+
+/// Puts the names of entries where flags tell of their ids: "replaces entry T1-0356".
+fn named(list: &mut [GivenView]) {
+    let names: Vec<(String, String)> =
+        list.iter().map(|one| (one.entry.clone(), one.name.clone())).collect();
+    for flag in list.iter_mut().flat_map(|one| &mut one.flags) {
+        for (entry, name) in &names {
+            flag.text = flag.text.replace(entry.as_str(), name);
+        }
+    }
 }
 
 fn flags(list: &[document::Flag]) -> Vec<Flag> {

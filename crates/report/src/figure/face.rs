@@ -122,16 +122,25 @@ pub fn dish_face(name: &str, proofs: &[Proof], face: &FaceModel, cut: Cut) -> Dr
     }
     let mut inner = Vec::new();
     focus(&mut inner, &m, face.locks);
-    put(&mut shapes, cut, "locks", format!("locks, {} known", face.locks), inner);
+    put(&mut shapes, cut, "locks", locks_known(face.locks), inner);
     let stand = proofs.iter().filter(|p| p.state == ProofState::Stands).count();
     let view = if cut == Cut::Large {
         [-150.0, -124.0, 300.0, 248.0]
     } else {
         [-102.0, -102.0, 204.0, 204.0]
     };
-    let name =
-        format!("{name}: {stand} of {} proofs stand, {} locks known", proofs.len(), face.locks);
+    let locks = locks_known(face.locks);
+    let name = format!("{name}: {stand} of {} proofs stand, {locks}", proofs.len());
     Drawing { view, shapes, name }
+}
+
+/// What the focus says in words. None known is no count: it must not sound like a clearance.
+fn locks_known(locks: u32) -> String {
+    match locks {
+        0 => "no lock known here".to_owned(),
+        1 => "1 lock known".to_owned(),
+        more => format!("{more} locks known"),
+    }
 }
 
 /// Adds shapes; in the large cut as a place that can be touched. Smaller faces stand in rows and

@@ -9,7 +9,10 @@ use crate::fixture;
 fn the_face_names_itself_and_draws_each_state_differently() {
     let handover = fixture::handover();
     let svg = dish_face("PC-04", &handover.proofs, &handover.face, Cut::Large).to_svg();
-    assert!(svg.contains("aria-label=\"PC-04: 2 of 13 proofs stand, 0 locks known\""), "{svg}");
+    assert!(
+        svg.contains("aria-label=\"PC-04: 2 of 13 proofs stand, no lock known here\""),
+        "{svg}"
+    );
     let mut drawn = Vec::new();
     for state in [
         ProofState::Stands,
@@ -123,7 +126,7 @@ fn the_large_face_can_be_touched_and_the_small_ones_cannot() {
         target(&svg, "leak")
             .starts_with(" role=\"button\" tabindex=\"0\" aria-label=\"leak, voided\"")
     );
-    assert!(target(&svg, "locks").contains("aria-label=\"locks, 0 known\""));
+    assert!(target(&svg, "locks").contains("aria-label=\"no lock known here\""));
     assert_eq!(
         svg.matches("class=\"target\"").count(),
         handover.proofs.len() + handover.face.holds.len() + 1

@@ -1,10 +1,12 @@
 import { describe, expect, it } from 'vitest';
+import type { AlignmentView } from '../../generated/api';
 import {
   boxAround,
   fingerRadius,
   following,
   isDirection,
   neighbour,
+  rowOfFacet,
   size,
   spaced,
   toTurn,
@@ -91,6 +93,16 @@ describe('zoom', () => {
     expect(fingerRadius('-100 -100 200 200', 400, 600)).toBe(16);
     expect(fingerRadius('0 0 50 50', 400, 600)).toBe(4);
     expect(fingerRadius('', 0, 0)).toBe(0);
+  });
+
+  it('tells of a facet what the page does not say already', () => {
+    const table = {
+      name: 'facets', title: 'Facets', columns: ['facet', 'rack', 'x mrad', 'dx', 'p m', 'note'],
+      rows: [['R01/F01', 'R01', '-0.07', '-0.9 mm', '6.6', '']],
+    };
+    const sheet = { tables: [table] } as unknown as AlignmentView['sheet'];
+    expect(rowOfFacet(sheet, 'R01/F01')).toEqual([['dx', '-0.9 mm'], ['p m', '6.6']]);
+    expect(rowOfFacet(sheet, 'R01/F02')).toEqual([]);
   });
 
   it('spaces a facet name', () => {

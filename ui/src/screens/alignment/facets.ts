@@ -95,11 +95,17 @@ export function outIn(facets: readonly Facet[], racks: ReadonlySet<string>): num
   return facets.filter((one) => one.out && racks.has(one.rack)).length;
 }
 
+/** Columns that the page says already, in its own words. */
+const TOLD = new Set(['rack', 'state', 'out', 'x mrad', 'y mrad']);
+
 /** The values of one facet in the sheet's table of facets, each with its column; none where it has no row. */
 export function rowOfFacet(sheet: AlignmentView['sheet'], facet: string): [string, string][] {
   for (const table of sheet?.tables ?? []) {
     const row = table.rows.find((one) => one[0] === facet);
-    if (row) return table.columns.slice(1).map((title, at) => [title, row[at + 1] ?? '']);
+    if (!row) continue;
+    return table.columns
+      .map((title, at): [string, string] => [title, row[at] ?? ''])
+      .filter(([title, value], at) => at > 0 && !TOLD.has(title) && value !== '');
   }
   return [];
 }

@@ -8,6 +8,7 @@ function proof(requirement: string, state: Proof['state'], verb: string | null =
   return {
     requirement, title: requirement, state, word: state, reason: '', verb,
     record: state === 'stands' ? `r-${requirement}` : null, checklist: `p-${requirement}`,
+    criteria: 'dish-acceptance',
   };
 }
 
@@ -33,10 +34,9 @@ describe('a target of the face', () => {
     expect(meaning('completion', dish)).toEqual({ kind: 'record', record: 'r-completion' });
     expect(meaning('leak', dish)).toEqual({ kind: 'row', row: rowOf('proof', 'leak') });
   });
-  it('leads from the focus to the locks, from a tick to its finding, from a hold to its proof', () => {
+  it('leads from the focus to the locks, from a tick to its finding', () => {
     expect(meaning('locks', dish)).toEqual({ kind: 'locks' });
     expect(meaning('f-1', dish)).toEqual({ kind: 'row', row: rowOf('finding', 'f-1') });
-    expect(meaning('hold-2', dish)).toEqual({ kind: 'row', row: rowOf('proof', 'electrical') });
   });
   it('leads nowhere when it names nothing known', () => {
     expect(meaning('hold-8', dish)).toEqual({ kind: 'nothing' });
@@ -45,12 +45,11 @@ describe('a target of the face', () => {
 });
 
 describe('starting a proof', () => {
-  it('finds the record in the answer however deep it lies', () => {
-    expect(recordOf({ record_opened: { record: '0198' } })).toBe('0198');
-    expect(recordOf({ record: '0198' })).toBe('0198');
+  it('finds the record in what the entry is about', () => {
+    expect(recordOf({ done: 'entered', entry: 'ab12', subject: '0198' })).toBe('0198');
   });
   it('says what to do when the number is missing', () => {
-    expect(() => recordOf({ ok: 1 })).toThrow(/did not come back/);
+    expect(() => recordOf({ done: 'draft', text: null })).toThrow(/did not come back/);
   });
   it('is refused with a sentence where the site adopted no checklist', async () => {
     const asked = openRecord('PC-04', { ...proof('leak', 'owed'), checklist: null });

@@ -1,13 +1,10 @@
 // Starting a proof: opens a record of the adopted checklist on this dish.
 import type { Proof } from '../../generated/api';
-import { call, Trouble } from '../../transport';
-
-/** The criteria that a site adopts under their usual name. */
-const CRITERIA = 'criteria';
+import { call, Trouble, type Answer } from '../../transport';
 
 /** Opens a record and gives its id. */
 export async function openRecord(position: string, proof: Proof): Promise<string> {
-  if (!proof.checklist) {
+  if (!proof.checklist || !proof.criteria) {
     throw new Trouble(
       'screen.no_checklist',
       `This site has adopted no checklist for ${proof.title}.`,
@@ -18,28 +15,17 @@ export async function openRecord(position: string, proof: Proof): Promise<string
     do: 'open_record',
     position,
     checklist: proof.checklist,
-    criteria: CRITERIA,
+    criteria: proof.criteria,
   });
   return recordOf(answer);
 }
 
-/** The record's id in the answer to an act. */
-export function recordOf(answer: unknown): string {
-  const found = find(answer, 'record');
-  if (found !== null) return found;
+/** The record's id: what the entry is about. */
+export function recordOf(answer: Answer<'act'>): string {
+  if (answer.done === 'entered' && answer.subject !== '') return answer.subject;
   throw new Trouble(
     'screen.no_record',
     'The record was opened, but its number did not come back.',
     'Go to the dish again; the record is there.',
   );
-}
-
-function find(value: unknown, name: string): string | null {
-  if (value === null || typeof value !== 'object') return null;
-  for (const [key, inner] of Object.entries(value)) {
-    if (key === name && typeof inner === 'string') return inner;
-    const deeper = find(inner, name);
-    if (deeper !== null) return deeper;
-  }
-  return null;
 }

@@ -12,25 +12,13 @@ export function rowOf(kind: 'proof' | 'finding', id: string): string {
   return `${kind}-${id}`;
 }
 
-/** After which proof of the ring each hold point stands, counted from 0. */
-const HOLD_AFTER = [0, 1, 3, 6, 8, 9, 10, 12];
-
-/**
- * Reads a target's id: the focus, a requirement, or a finding, with or without its kind before.
- * A hold leads to the proof that it waits for.
- */
+/** Reads a target's id: the focus, a requirement, or a finding. */
 export function meaning(id: string, dish: DishView): Meaning {
-  const name = id.replace(/^(?:proof|sector|finding|focus)[/:-]/, '');
-  if (id === 'locks' || id === 'focus' || name === 'locks') return { kind: 'locks' };
-  const hold = /^hold-(\d+)$/.exec(id)?.[1];
-  if (hold !== undefined) {
-    const after = dish.proofs[HOLD_AFTER[Number(hold) - 1] ?? -1];
-    return after ? { kind: 'row', row: rowOf('proof', after.requirement) } : { kind: 'nothing' };
-  }
-  const proof = dish.proofs.find((p) => p.requirement === name);
+  if (id === 'locks') return { kind: 'locks' };
+  const proof = dish.proofs.find((p) => p.requirement === id);
   if (proof?.record) return { kind: 'record', record: proof.record };
   if (proof) return { kind: 'row', row: rowOf('proof', proof.requirement) };
-  const finding = dish.findings.find((f) => f.finding === name);
+  const finding = dish.findings.find((f) => f.finding === id);
   if (finding) return { kind: 'row', row: rowOf('finding', finding.finding) };
   return { kind: 'nothing' };
 }

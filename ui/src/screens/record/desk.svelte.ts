@@ -70,9 +70,7 @@ export class Desk {
     // The reason for taking it again is spent with it.
     if (this.why !== '') {
       this.why = '';
-      void call('draft_keep', { name: this.correctionDraft(step), text: '' }).catch(
-        () => undefined,
-      );
+      void this.forget(this.correctionDraft(step));
     }
     this.goOn(step);
   }
@@ -85,9 +83,30 @@ export class Desk {
     return this.view?.steps.find((one) => one.id === id) ?? null;
   }
 
-  /** The name under which something typed in this record is kept. */
+  /**
+   * The name under which something typed in this record is kept. What was typed for a step and not
+   * entered belongs to its attempt: the next one begins with empty fields.
+   */
   draftName(what: string, step = ''): string {
-    return step === '' ? `${what}/${this.record}` : `${what}/${this.record}/${step}`;
+    if (step === '') return `${what}/${this.record}`;
+    return `${what}/${this.record}/${this.view?.attempt?.number ?? 0}/${step}`;
+  }
+
+  /** Under which the back end keeps a reading while it is typed. */
+  readingDraft(step: string): string {
+    return `reading/${this.record}/${step}`;
+  }
+
+  /** What was entered is no draft any more. */
+  async forget(...names: string[]): Promise<void> {
+    // The entry stands; a leftover draft only shows old words the next time.
+    await Promise.allSettled(names.map((name) => call('draft_keep', { name, text: '' })));
+  }
+
+  /** Readings typed in an attempt and never entered must not wait for a key in the next one. */
+  async forgetReadings(): Promise<void> {
+    const typed = (this.view?.steps ?? []).filter((one) => one.draft !== '');
+    await this.forget(...typed.map((one) => this.readingDraft(one.id)));
   }
 }
 

@@ -45,7 +45,7 @@ describe('the title of a record', () => {
       requirement: 'leak',
       title: 'Gas system leak test',
     };
-    expect(titleOf(leak)).toBe('Leak, attempt 1');
+    expect(titleOf(leak)).toBe('Leak, attempt\u00a01');
     expect(titleOf({ ...leak, attempt: null })).toBe('Leak');
     expect(titleOf({ ...leak, attempt: null, requirement: '' })).toBe('Gas system leak test');
   });

@@ -34,5 +34,5 @@ export function page(view: RecordView, asked: string | null, form: boolean): Pag
 export function titleOf(view: RecordView): string {
   const word = view.requirement === '' ? view.title : view.requirement.replaceAll('-', ' ');
   const name = word.charAt(0).toUpperCase() + word.slice(1);
-  return view.attempt === null ? name : `${name}, attempt ${view.attempt.number}`;
+  return view.attempt === null ? name : `${name}, attempt\u00a0${view.attempt.number}`;
 }

@@ -96,6 +96,7 @@ export function surveyTyped(
   record: string,
   step: string,
   draft: SurveyDraft,
+  instrument: string,
   again: string,
 ): Request {
   const rows = draft.rows.map(({ row, state, typed, note }): MeasuredRow => ({
@@ -111,6 +112,7 @@ export function surveyTyped(
     rows,
     ...(draft.others === '' ? {} : { others: draft.others }),
     ...given('others_reason', draft.reason),
+    ...given('instrument', instrument),
     ...given('reason', again),
   };
 }
@@ -119,6 +121,7 @@ export interface SurveyFile {
   name: string;
   base64: string;
   answers: Record<string, string>;
+  instrument: string;
 }
 
 /** A survey from a file, with the answers to what the file does not say. */
@@ -130,6 +133,7 @@ export function surveyFile(record: string, step: string, file: SurveyFile, again
     file: { base64: file.base64 },
     name: file.name,
     answers: file.answers,
+    ...given('instrument', file.instrument),
     ...given('reason', again),
   };
 }

@@ -1,6 +1,6 @@
 // Entering an answer to a step: as it is, insisted on with a reason, or left out with one.
 import type { StepView, Typed } from '../../generated/api';
-import { call, type Trouble } from '../../transport';
+import type { Trouble } from '../../transport';
 import type { Desk } from './desk.svelte';
 import { answer, correct } from './requests';
 
@@ -16,14 +16,17 @@ export class Sending {
   readonly step: StepView;
   /** True when the step has an answer that this one corrects. */
   readonly correcting: boolean;
+  /** Drafts that are spent once the answer is entered. */
+  readonly spent: string[];
   /** What is held back until its reason is given, in words; empty where it has none. */
   heldText = $state('');
   #held: { typed: Typed; instrument: string | null } | null = null;
 
-  constructor(desk: Desk, step: StepView, correcting: boolean) {
+  constructor(desk: Desk, step: StepView, correcting: boolean, spent: string[] = []) {
     this.desk = desk;
     this.step = step;
     this.correcting = correcting;
+    this.spent = spent;
   }
 
   /** The draft in which the reason of the present mode is kept. */
@@ -88,19 +91,10 @@ export class Sending {
     }
     this.trouble = trouble;
     if (trouble !== null) return;
-    if (this.mode !== 'plain') await forget(reasonDraft);
-    if (this.step.draft !== '' || this.step.ask.kind === 'reading') {
-      await forget(this.desk.draftName('reading', this.step.id));
-    }
+    const reading =
+      this.step.ask.kind === 'reading' ? [this.desk.readingDraft(this.step.id)] : [];
+    const reasons = this.mode === 'plain' ? [] : [reasonDraft];
+    await this.desk.forget(...reading, ...reasons, ...this.spent);
     this.desk.entered(this.step.id);
-  }
-}
-
-/** A reason that has been entered is no draft any more. */
-async function forget(name: string): Promise<void> {
-  try {
-    await call('draft_keep', { name, text: '' });
-  } catch {
-    // The entry stands; a leftover draft only shows the old reason the next time.
   }
 }

@@ -11,6 +11,19 @@ import type {
 /** The instrument chosen for each channel, by the channel's id. */
 export type Chosen = Readonly<Record<string, string>>;
 
+/** Reads kept choices; anything that is none begins anew. */
+export function readChosen(text: string): Chosen {
+  try {
+    const read: unknown = JSON.parse(text);
+    if (typeof read !== 'object' || read === null) return {};
+    return Object.fromEntries(
+      Object.entries(read).filter((one): one is [string, string] => typeof one[1] === 'string'),
+    );
+  } catch {
+    return {};
+  }
+}
+
 /** Adds a file; one of the same name takes the place of the earlier and keeps what was said of it. */
 export function withFile(files: readonly LoggerFile[], name: string, base64: string): LoggerFile[] {
   const file = { base64 };

@@ -42,8 +42,3 @@ export function instant(text: string, offset: string): string | null {
   const real = !Number.isNaN(read.getTime()) && read.toISOString().startsWith(iso.slice(0, 16));
   return real ? iso + offset : null;
 }
-
-/** A role as people say it. */
-export function roleWord(role: string): string {
-  return role.replaceAll('_', ' ').replace('owners witness', "owner's witness");
-}

@@ -6,6 +6,7 @@ const at = { iso: '', day: 'Thu 27 Aug', clock: '18:10' };
 function given(text: string, more: Partial<GivenView> = {}): GivenView {
   return {
     entry: text,
+    name: 'T1-0001',
     text,
     by: 'I. Brize',
     at,

@@ -36,7 +36,8 @@ export function exceptionsOf(view: RecordView): Exception[] {
       add('Open: nothing was entered.');
     }
     if (!given) continue;
-    for (const flag of given.flags) add(flag.text);
+    // A correction is told below, with what it corrects.
+    for (const flag of given.flags) if (flag.code !== 'corrected') add(flag.text);
     const former = step.given.slice(0, -1).map((one) => one.text);
     if (former.length > 0) add(`Corrected from ${former.join(', then ')}. ${given.reason}`.trim());
     else if (given.reason && step.state === 'done') add(`Kept with a reason: ${given.reason}`);

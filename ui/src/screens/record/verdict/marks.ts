@@ -16,6 +16,16 @@ export function exceptionsFirst<T extends { verdict: Outcome }>(limits: readonly
   return [...limits].sort((a, b) => rank[a.verdict] - rank[b.verdict]);
 }
 
+/** The sheets that judged come first, the last of them before the others; the rest only worked
+ * something out on the way. Where none judged, all count the same. */
+export function judgedFirst<T extends { mark: string }>(
+  sheets: readonly T[],
+): { judged: T[]; others: T[] } {
+  const judged = sheets.filter((one) => one.mark !== 'computed').reverse();
+  if (judged.length === 0) return { judged: [...sheets].reverse(), others: [] };
+  return { judged, others: sheets.filter((one) => one.mark === 'computed') };
+}
+
 /** A word at the beginning of a sentence. */
 export function capital(word: string): string {
   return word.charAt(0).toUpperCase() + word.slice(1);
@@ -26,8 +36,13 @@ const RAISED = '⁰¹²³⁴⁵⁶⁷⁸⁹';
 /** "1.603e-3" as people write it: 1.603 × 10⁻³. All else stays as it is. */
 export function asWritten(value: string): string {
   const found = /^([-\u2212]?[\d.,]+)[eE]([+-]?)0*(\d+)$/.exec(value);
-  if (found === null) return value;
+  if (found === null) return minus(value);
   const [, number, sign, power = ''] = found;
   const raised = [...power].map((digit) => RAISED.charAt(Number(digit))).join('');
-  return `${number} × 10${sign === '-' ? '⁻' : ''}${raised}`;
+  return `${minus(number ?? '')} × 10${sign === '-' ? '⁻' : ''}${raised}`;
+}
+
+/** A negative number with the sign that people write, as wide as the plus. */
+export function minus(value: string): string {
+  return value.replace(/^-(?=\d)/, '\u2212');
 }
