@@ -46,8 +46,8 @@ describe('a target of the face', () => {
 
 describe('starting a proof', () => {
   it('finds the record in the answer however deep it lies', () => {
-    expect(recordOf({ record_opened: { record: '0198' } })).toBe('0198');
-    expect(recordOf({ record: '0198' })).toBe('0198');
+    expect(recordOf({ done: 'entered', subject: '0198' })).toBe('0198');
+    expect(recordOf({ entered: { subject: '0198' } })).toBe('0198');
   });
   it('says what to do when the number is missing', () => {
     expect(() => recordOf({ ok: 1 })).toThrow(/did not come back/);

@@ -2,8 +2,8 @@
 import type { Proof } from '../../generated/api';
 import { call, Trouble } from '../../transport';
 
-/** The criteria that a site adopts under their usual name. */
-const CRITERIA = 'criteria';
+/** The criteria that the shipped checklists name. */
+const CRITERIA = 'dish-acceptance';
 
 /** Opens a record and gives its id. */
 export async function openRecord(position: string, proof: Proof): Promise<string> {
@@ -25,7 +25,7 @@ export async function openRecord(position: string, proof: Proof): Promise<string
 
 /** The record's id in the answer to an act. */
 export function recordOf(answer: unknown): string {
-  const found = find(answer, 'record');
+  const found = find(answer, 'subject');
   if (found !== null) return found;
   throw new Trouble(
     'screen.no_record',
