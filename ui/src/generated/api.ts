@@ -14,7 +14,9 @@ export type Adoptable = "checklist" | "criteria" | "retest_rules" | "dish_design
 /** A survey of facets. */
 export type AlignmentView = { position: string, label: string,
 /** The step's title, such as "As found". */
-state: string, racks: Array<RackView>, facets: Array<Facet>, map_svg: string, counts: FacetCounts, limit: string, findings: Array<SheetFinding>, sheet: SheetView | null, };
+state: string, racks: Array<RackView>, facets: Array<Facet>, map_svg: string, counts: FacetCounts, limit: string, findings: Array<SheetFinding>, sheet: SheetView | null,
+/** Why there is no sheet, where the calculation could not be done with what is entered. */
+sheet_why_not: string, };
 
 /** An answer to the question, with exactly what it records. */
 export type AnswerChoice = { label: string,
@@ -738,6 +740,8 @@ export type StepView = { id: string, number: string, title: string, text: string
 given: Array<GivenView>, hold: HoldView | null,
 /** Of a calculation: its sheet, of the verdict or as it would be with what is entered so far. */
 sheet: SheetView | null,
+/** Why there is no sheet, where the calculation could not be done with what is entered. */
+sheet_why_not: string,
 /** What was typed and not yet entered. */
 draft: string, };
 

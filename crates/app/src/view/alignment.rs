@@ -29,6 +29,8 @@ pub(crate) struct AlignmentView {
     pub(crate) limit: String,
     pub(crate) findings: Vec<SheetFinding>,
     pub(crate) sheet: Option<SheetView>,
+    /// Why there is no sheet, where the calculation could not be done with what is entered.
+    pub(crate) sheet_why_not: String,
 }
 
 /// A rack.
@@ -87,7 +89,7 @@ impl Eye<'_> {
         let judging = judged_by(&checklist, &step.id);
         let sheets = sheets_of(&record, &checklist, &criteria, &around);
         let sheet = judging.and_then(|(step, _)| {
-            sheets.iter().find(|one| one.step == step.id).map(|one| &one.sheet)
+            sheets.sheets.iter().find(|one| one.step == step.id).map(|one| &one.sheet)
         });
         let rows = Rows::of(sheet);
         let facets: Vec<Facet> = lines.iter().map(|line| facet(line, given, &rows)).collect();
@@ -115,6 +117,7 @@ impl Eye<'_> {
             findings: sheet
                 .map(|one| one.findings.iter().map(noticed).collect())
                 .unwrap_or_default(),
+            sheet_why_not: judging.map(|(step, _)| sheets.why_not(&step.id)).unwrap_or_default(),
             sheet: shown,
             racks,
             facets,

@@ -96,6 +96,8 @@ pub(crate) struct StepView {
     pub(crate) hold: Option<HoldView>,
     /// Of a calculation: its sheet, of the verdict or as it would be with what is entered so far.
     pub(crate) sheet: Option<SheetView>,
+    /// Why there is no sheet, where the calculation could not be done with what is entered.
+    pub(crate) sheet_why_not: String,
     /// What was typed and not yet entered.
     pub(crate) draft: String,
 }

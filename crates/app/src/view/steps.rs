@@ -28,7 +28,7 @@ impl Eye<'_> {
         filled.checklist.steps.iter().map(|step| self.step(filled, &sheets, step)).collect()
     }
 
-    fn step(&self, filled: &Filled<'_>, sheets: &[StepSheet], step: &Step) -> Result<StepView> {
+    fn step(&self, filled: &Filled<'_>, sheets: &Sheets, step: &Step) -> Result<StepView> {
         let record = filled.record;
         let latest = record.latest();
         let number = latest.map_or(0, |attempt| attempt.number);
@@ -50,7 +50,8 @@ impl Eye<'_> {
             ask,
             given,
             hold,
-            sheet: sheets.iter().find(|one| one.step == step.id).map(|one| {
+            sheet_why_not: sheets.why_not(&step.id),
+            sheet: sheets.sheets.iter().find(|one| one.step == step.id).map(|one| {
                 let design = filled.around.design.as_ref().map(|(_, design)| design);
                 SheetView::of(&one.step, &one.sheet, design)
             }),
@@ -213,6 +214,21 @@ fn channel_title<'c>(step: &'c Step, id: &'c str) -> &'c str {
     asked.channels.iter().find(|channel| channel.id == id).map_or(id, |found| found.title.as_str())
 }
 
+/// The calculations of an attempt: their sheets, and those that could not be run with the reason.
+#[derive(Default)]
+pub(crate) struct Sheets {
+    pub(crate) sheets: Vec<StepSheet>,
+    refused: Vec<(String, String)>,
+}
+
+impl Sheets {
+    /// Why a step's calculation could not be run; empty where it could.
+    pub(crate) fn why_not(&self, step: &str) -> String {
+        let found = self.refused.iter().find(|(of, _)| of == step);
+        found.map(|(_, why)| why.clone()).unwrap_or_default()
+    }
+}
+
 /// A sheet for each calculation of the latest attempt: those of its verdict, else as they come out
 /// of what is entered so far. The sun over a job and the errors of the facets are needed while the
 /// work goes on, long before anybody judges it.
@@ -221,8 +237,8 @@ pub(crate) fn sheets_of(
     checklist: &Checklist,
     criteria: &Criteria,
     around: &Surroundings,
-) -> Vec<StepSheet> {
-    let Some(attempt) = record.latest() else { return Vec::new() };
+) -> Sheets {
+    let Some(attempt) = record.latest() else { return Sheets::default() };
     if let Some(verdict) = attempt.verdict() {
         let mut sheets = verdict.sheets.clone();
         // An early verdict has one sheet and does not name its step.
@@ -230,10 +246,10 @@ pub(crate) fn sheets_of(
         for sheet in sheets.iter_mut().filter(|sheet| sheet.step.is_empty()) {
             sheet.step = first.clone().unwrap_or_default();
         }
-        return sheets;
+        return Sheets { sheets, ..Sheets::default() };
     }
     logbook::judge::judge(record, attempt.number, checklist, criteria, around)
-        .map(|judged| judged.sheets)
+        .map(|judged| Sheets { sheets: judged.sheets, refused: judged.refused })
         .unwrap_or_default()
 }
 

@@ -77,6 +77,8 @@ pub struct Judgement {
     pub reason: String,
     /// Every calculation that could be run, with its working, in the order of the steps.
     pub sheets: Vec<StepSheet>,
+    /// Steps whose calculation could not be run, each with the reason.
+    pub refused: Vec<(String, String)>,
     /// The description of the site that was at hand, by its entry.
     pub site: Option<EntryId>,
     /// The dish design that was at hand.
@@ -151,6 +153,8 @@ pub fn judge(
     used.sort_unstable();
     used.dedup();
     let (verdict, reason) = overall(&limits);
+    let refused = runs.iter().filter_map(|run| Some((run.step.clone(), run.refused.clone()?)));
+    let refused = refused.collect();
     let sheets = runs
         .into_iter()
         .filter_map(|run| Some(StepSheet { step: run.step, sheet: run.sheet? }))
@@ -159,6 +163,7 @@ pub fn judge(
         verdict,
         reason,
         sheets,
+        refused,
         site: around.site.as_ref().map(|site| site.by.entry),
         design: around.design.as_ref().map(|(revision, _)| revision.clone()),
         limits,

@@ -16,6 +16,7 @@ function step(id: string, state: StepView['state'], more: Partial<StepView> = {}
     given: [],
     hold: null,
     sheet: null,
+    sheet_why_not: '',
     draft: '',
     ...more,
   };

@@ -32,6 +32,7 @@ function step(id: string, more: Partial<StepView>): StepView {
     given: [given('done')],
     hold: null,
     sheet: null,
+    sheet_why_not: '',
     draft: '',
     ...more,
   };
