@@ -7,7 +7,7 @@ const path = (element) => {
   const one = (e) => {
     const name = e.getAttribute?.('aria-label') ?? '';
     const text = name || (e.textContent ?? '').replace(/\s+/g, ' ').trim();
-    return `${e.tagName.toLowerCase()}${e.id ? '' : ''}${e.classList.length ? `.${[...e.classList].filter((c) => !c.startsWith('svelte-')).join('.')}` : ''} “${text.slice(0, 40)}”`;
+    return `${e.tagName.toLowerCase()}${e.classList.length ? `.${[...e.classList].filter((c) => !c.startsWith('svelte-')).join('.')}` : ''} “${text.slice(0, 40)}”`;
   };
   return one(element);
 };
@@ -32,19 +32,49 @@ const inScroller = (element, axis) =>
       scrolls(e, axis) &&
       (axis === 'x' ? e.scrollWidth > e.clientWidth : e.scrollHeight > e.clientHeight),
   );
+/** Can be brought into view by scrolling something inside `limit`. */
+function inScrollerBelow(element, limit) {
+  for (let e = element; e && e !== limit; e = e.parentElement) {
+    if (scrolls(e, 'y') && e.scrollHeight > e.clientHeight) return true;
+  }
+  return false;
+}
 const root = document.scrollingElement;
 if (root.scrollWidth > root.clientWidth + EDGE) {
   note('sideways', root, `the page is ${root.scrollWidth} px wide in ${root.clientWidth}`);
 }
+const rects = (node) => {
+  const range = document.createRange();
+  range.selectNodeContents(node);
+  return [...range.getClientRects()].filter((box) => box.width >= 1 && box.height >= 1);
+};
+const wordsOf = (element) => {
+  const list = [];
+  const walker = document.createTreeWalker(element, NodeFilter.SHOW_TEXT);
+  for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+    if (node.data.trim() && node.parentElement && visible(node.parentElement)) list.push(node);
+  }
+  return list;
+};
+const cuts = (how) => how === 'hidden' || how === 'clip';
 for (const element of document.body.querySelectorAll('*')) {
   if (element.closest('svg') || !visible(element)) continue;
   const { overflowX, overflowY } = style(element);
   const wide = element.scrollWidth - element.clientWidth;
   const high = element.scrollHeight - element.clientHeight;
-  const cuts = (how) => how === 'hidden' || how === 'clip';
-  if (element.textContent?.trim()) {
-    if (cuts(overflowX) && wide > EDGE) note('clipped', element, `${wide} px too wide`);
-    if (cuts(overflowY) && high > EDGE) note('clipped', element, `${high} px too high`);
+  if ((cuts(overflowX) && wide > EDGE) || (cuts(overflowY) && high > EDGE)) {
+    const pane = element.getBoundingClientRect();
+    for (const node of wordsOf(element)) {
+      if (inScrollerBelow(node.parentElement, element)) continue;
+      const cut = rects(node).some((box) => {
+        // A line's box has room above and below its letters.
+        const room = box.height / 5;
+        const side = box.left < pane.left - EDGE || box.right > pane.right + EDGE;
+        const end = box.top < pane.top - room || box.bottom > pane.bottom + room;
+        return (cuts(overflowX) && side) || (cuts(overflowY) && end);
+      });
+      if (cut) note('clipped', node.parentElement, `by ${path(element)}`);
+    }
   }
   // Sideways scrolling inside a page hides what nobody looks for; tables alone may.
   if (scrolls(element, 'x') && wide > EDGE && !element.querySelector('table')) {
@@ -53,25 +83,19 @@ for (const element of document.body.querySelectorAll('*')) {
 }
 // Words: none beyond the edge, none too small, none over others.
 const words = [];
-const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
-for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+for (const node of wordsOf(document.body)) {
   const element = node.parentElement;
-  if (!node.data.trim() || !element || !visible(element)) continue;
   const inFigure = element.closest('svg') !== null;
   if (!inFigure) {
     const size = parseFloat(style(element).fontSize);
     if (size < 16) note('small', element, `${size} px`);
   }
-  const range = document.createRange();
-  range.selectNodeContents(node);
-  for (const box of range.getClientRects()) {
-    if (box.width < 1 || box.height < 1) continue;
+  for (const box of rects(node)) {
     const outX = box.left < -EDGE || box.right > innerWidth + EDGE;
     const outY = box.top < -EDGE || box.bottom > innerHeight + EDGE;
-    const clipped = element.closest('.heard');
-    if (outX && !clipped && !inScroller(element, 'x')) note('outside', element, 'beyond the side');
+    if (outX && !inScroller(element, 'x')) note('outside', element, 'beyond the side');
     const page = root.scrollHeight > root.clientHeight;
-    if (outY && !clipped && !page && !inScroller(element, 'y')) {
+    if (outY && !page && !inScroller(element, 'y')) {
       note('outside', element, 'above or below what can be scrolled to');
     }
     if (!inFigure) words.push({ element, box });
@@ -98,6 +122,22 @@ const meet = (a, b) => ({
   x: Math.min(a.right, b.right) - Math.max(a.left, b.left),
   y: Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top),
 });
+/** False where one of them lies under a ground that hides it, such as a bar that stays in place. */
+const opaque = (element, below) => {
+  for (let e = element; e && !e.contains(below); e = e.parentElement) {
+    const ground = style(e).backgroundColor;
+    if (ground !== 'transparent' && !/, 0\)$/.test(ground)) return true;
+  }
+  return false;
+};
+const bothShow = (one, other) => {
+  const x = (Math.max(one.box.left, other.box.left) + Math.min(one.box.right, other.box.right)) / 2;
+  const y = (Math.max(one.box.top, other.box.top) + Math.min(one.box.bottom, other.box.bottom)) / 2;
+  const hit = document.elementFromPoint(x, y);
+  if (!hit) return true;
+  const under = hit.contains(one.element) || one.element.contains(hit) ? other : one;
+  return !(opaque(hit, under.element) && inScroller(under.element, 'y'));
+};
 const shownWords = words
   .map(({ element, box }) => ({ element, box: inView(box, element), high: box.height }))
   .filter(({ box }) => box !== null);
@@ -106,7 +146,7 @@ for (const [i, one] of shownWords.entries()) {
     if (one.element === other.element) continue;
     const { x, y } = meet(one.box, other.box);
     // A line's box reaches a little into its neighbours; letters don't.
-    if (x > 2 && y > 0.45 * Math.min(one.high, other.high)) {
+    if (x > 2 && y > 0.45 * Math.min(one.high, other.high) && bothShow(one, other)) {
       note('words over words', one.element, `with ${path(other.element)}`);
     }
   }

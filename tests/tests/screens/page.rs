@@ -146,11 +146,6 @@ impl Page {
         .await;
     }
 
-    /// The words of the one thing with this role and name.
-    pub(crate) async fn words(&self, role: &str, name: &str) -> String {
-        one_line(&self.find(role, name).await.text().await.unwrap())
-    }
-
     /// Waits until the thing with this role and name says exactly this.
     pub(crate) async fn says(&self, role: &str, name: &str, words: &str) {
         until(&format!("“{words}” in {role} “{name}”"), || async {
@@ -201,6 +196,17 @@ impl Page {
         self.keys(&format!("\u{e010}{}", "\u{e003}".repeat(length))).await;
         self.keys(text).await;
         self.holds(label, text).await;
+    }
+
+    /// Goes to a place by its address, as a bookmark does.
+    pub(crate) async fn go(&self, place: &str) {
+        self.run("location.hash = `#/${arguments[0]}`", vec![json!(place)]).await;
+    }
+
+    /// The place that the address names.
+    pub(crate) async fn place(&self) -> String {
+        let hash = self.run("return location.hash", Vec::new()).await;
+        hash.as_str().unwrap_or_default().trim_start_matches("#/").to_owned()
     }
 
     /// Runs a script of the tests in the page.
