@@ -275,6 +275,12 @@ head: string, count: number, knowledge: Knowledge, };
 /** One limit. */
 export type LimitView = { title: string, value: string, found: string, verdict: "pass" | "fail" | "not_judged", reason: string, source: string, };
 
+/** An adopted checklist that records a lockout. */
+export type LockChecklist = { checklist: string, criteria: string, title: string, };
+
+/** A dish that can be locked out. */
+export type LockDish = { position: string, label: string, };
+
 /** A person with a lock. */
 export type LockLine = { position: string, person: string, lock: string, since: Moment | null, text: string, };
 
@@ -289,7 +295,9 @@ export type LocksShort = { known: number, caption: string, };
 /** The board. */
 export type LocksView = { title: string, caption: string,
 /** What this version does not keep. */
-notice: string, people: Array<LockLine>, records: Array<LockRecord>, cautions: Array<string>, emergency: string, rescue: string, knowledge: Knowledge, };
+notice: string, people: Array<LockLine>, records: Array<LockRecord>,
+/** Adopted checklists that record a lockout; a record of one can be opened on any dish. */
+checklists: Array<LockChecklist>, dishes: Array<LockDish>, cautions: Array<string>, emergency: string, rescue: string, knowledge: Knowledge, };
 
 /** A file of a logger or meter. */
 export type LoggerFile = {

@@ -1,6 +1,7 @@
 //! The locks board. It is never blank, and it never says that a place may be entered.
 
-use logbook::document::PositionDoc;
+use logbook::Key;
+use logbook::document::{AdoptedDoc, PositionDoc};
 use logbook::source::Checklist;
 use serde::Serialize;
 use ts_rs::TS;
@@ -21,6 +22,9 @@ pub(crate) struct LocksView {
     pub(crate) notice: String,
     pub(crate) people: Vec<LockLine>,
     pub(crate) records: Vec<LockRecord>,
+    /// Adopted checklists that record a lockout; a record of one can be opened on any dish.
+    pub(crate) checklists: Vec<LockChecklist>,
+    pub(crate) dishes: Vec<LockDish>,
     pub(crate) cautions: Vec<String>,
     pub(crate) emergency: String,
     pub(crate) rescue: String,
@@ -50,6 +54,21 @@ pub(crate) struct LockRecord {
     pub(crate) window: String,
 }
 
+/// An adopted checklist that records a lockout.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
+pub(crate) struct LockChecklist {
+    pub(crate) checklist: String,
+    pub(crate) criteria: String,
+    pub(crate) title: String,
+}
+
+/// A dish that can be locked out.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
+pub(crate) struct LockDish {
+    pub(crate) position: String,
+    pub(crate) label: String,
+}
+
 /// What holds wherever somebody goes near a focus.
 const CAUTIONS: [&str; 3] = [
     "Concentrated sunlight can't be padlocked. Before anyone enters the focal zone the dish stands \
@@ -64,11 +83,12 @@ impl Eye<'_> {
     pub(crate) fn locks(&self) -> Result<LocksView> {
         let mut records = Vec::new();
         let mut open = 0;
-        for dish in self.dishes()? {
-            let known = self.records(&dish)?;
-            for lockout in self.lockouts(&known, &dish)?.iter().filter(|one| one.is_open()) {
+        let dishes = self.dishes()?;
+        for dish in &dishes {
+            let known = self.records(dish)?;
+            for lockout in self.lockouts(&known, dish)?.iter().filter(|one| one.is_open()) {
                 open += 1;
-                records.extend(self.lock_record(&dish, lockout)?);
+                records.extend(self.lock_record(dish, lockout)?);
             }
         }
         records.sort_by(|a, b| b.at.iso.cmp(&a.at.iso));
@@ -92,11 +112,34 @@ impl Eye<'_> {
             // Single locks are not kept yet, so none may look as if it were known to be off.
             people: Vec::new(),
             records,
+            checklists: self.lock_checklists()?,
+            dishes: dishes
+                .iter()
+                .map(|dish| LockDish { position: dish.position.clone(), label: label(dish) })
+                .collect(),
             cautions: CAUTIONS.map(str::to_owned).to_vec(),
             emergency: emergency.map(|one| one.number.clone()).unwrap_or_default(),
             rescue: emergency.map(|one| one.rescue_plan.clone()).unwrap_or_default(),
             knowledge,
         })
+    }
+
+    /// Checklists of a lockout, the newest adopted revision of each.
+    fn lock_checklists(&self) -> Result<Vec<LockChecklist>> {
+        let mut list = Vec::new();
+        for (id, adopted) in &self.site.checklists {
+            let key = Key::checklist(id, &adopted.revision);
+            let read: Option<AdoptedDoc<Checklist>> = self.source.document(&key)?;
+            let Some(checklist) = read.map(|adopted| adopted.read) else { continue };
+            if window_step(&checklist).is_some() {
+                list.push(LockChecklist {
+                    checklist: id.clone(),
+                    criteria: checklist.criteria,
+                    title: checklist.title,
+                });
+            }
+        }
+        Ok(list)
     }
 
     fn lock_record(&self, dish: &PositionDoc, lockout: &Lockout) -> Result<Option<LockRecord>> {
