@@ -92,7 +92,9 @@ impl Eye<'_> {
     }
 
     fn of_record(&self, dish: &PositionDoc, record: &RecordDoc) -> Result<Option<Line>> {
-        let short = self.short(&record.requirement).to_owned();
+        // A record that proves nothing in the ring, such as a lockout's, has no short name.
+        let proves = self.ring.iter().any(|one| one.id == record.requirement);
+        let short = if proves { self.short(&record.requirement) } else { "record" }.to_owned();
         let id = record.record.to_string();
         let line = |rank, screen, verb, reason: String, phrase: &str| Line {
             rank,

@@ -4,7 +4,7 @@ import type { RecordView, Request, StepView } from '../../generated/api';
 import { here } from '../../here.svelte';
 import { house } from '../../house.svelte';
 import { asTrouble, call, type Trouble } from '../../transport';
-import { nextOpen } from './steps';
+import { following } from './steps';
 
 export class Desk {
   readonly record: string;
@@ -52,9 +52,9 @@ export class Desk {
     here.go({ screen: 'record', record: this.record, step, form: false });
   }
 
-  /** Shows the next open step, or what comes once all are answered. */
+  /** Shows what follows a step, or what comes once all are answered. */
   goOn(from: string): void {
-    const next = nextOpen(this.view?.steps ?? [], from);
+    const next = following(this.view?.steps ?? [], from);
     here.go({ screen: 'record', record: this.record, step: next, form: false });
   }
 

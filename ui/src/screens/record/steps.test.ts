@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Ask, StepView } from '../../generated/api';
-import { missing, missingSentence, nextOpen, placeInForm, stateWord, stepAt } from './steps';
+import { following, missing, missingSentence, nextOpen, placeInForm, stateWord, stepAt } from './steps';
 
 function step(id: string, state: StepView['state'], more: Partial<StepView> = {}): StepView {
   const ask: Ask = { kind: 'confirm' };
@@ -49,6 +49,17 @@ describe('moving', () => {
     const hold = { ended: null } as unknown as StepView['hold'];
     expect(nextOpen([step('a', 'done'), step('h', 'waiting', { hold })], 'a')).toBe('h');
     expect(nextOpen([step('a', 'done'), step('w', 'waiting')], 'a')).toBeNull();
+  });
+
+  it('shows a calculation on the way once it has something to say, and goes on from it', () => {
+    const ask: Ask = { kind: 'calculation', name: 'parking-window', title: '' };
+    const sheet = {} as StepView['sheet'];
+    const way = [step('a', 'done'), step('w', 'waiting', { ask, sheet }), step('b', 'open')];
+    expect(following(way, 'a')).toBe('w');
+    expect(following(way, 'w')).toBe('b');
+    const silent = [step('a', 'done'), step('w', 'waiting', { ask }), step('b', 'open')];
+    expect(following(silent, 'a')).toBe('b');
+    expect(following([step('c', 'open'), step('a', 'done')], 'a')).toBe('c');
   });
 
   it('says where in the form a step stands', () => {

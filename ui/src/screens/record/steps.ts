@@ -40,6 +40,23 @@ export function nextOpen(steps: readonly StepView[], after: string): string | nu
   return turned.find(isToDo)?.id ?? null;
 }
 
+/**
+ * What is shown after a step was entered: the next open one, or a calculation on the way to it, so
+ * that what comes out of the entries is seen before the work goes on.
+ */
+export function following(steps: readonly StepView[], after: string): string | null {
+  const at = steps.findIndex((one) => one.id === after);
+  const ahead = steps.slice(at + 1);
+  const shown = ahead.find((one) => isToDo(one) || tells(one));
+  return shown?.id ?? nextOpen(steps, after);
+}
+
+/** A calculation that has something to say of what is entered so far. */
+function tells(step: StepView): boolean {
+  const asks = step.ask.kind === 'calculation' && step.state === 'waiting';
+  return asks && (step.sheet !== null || step.sheet_why_not !== '');
+}
+
 /** Open, or a hold that runs; a calculation waits for the verdict and nobody does anything for it. */
 function isToDo(step: StepView): boolean {
   return step.state === 'open' || (step.state === 'waiting' && step.hold !== null);
