@@ -16,6 +16,14 @@ pub(crate) fn run(arguments: &Arguments) -> ExitCode {
         secrets: arguments.secrets.clone(),
         demo: arguments.demo.is_some(),
     });
+    // Only a demonstration's folder is read before the window is there, and a terminal named it.
+    let door = match door {
+        Ok(door) => door,
+        Err(error) => {
+            complain(&error.to_string());
+            return ExitCode::FAILURE;
+        }
+    };
     let ended = tauri::Builder::default()
         .plugin(tauri_plugin_dialog::init())
         .manage(Arc::new(door))
@@ -30,16 +38,16 @@ pub(crate) fn run(arguments: &Arguments) -> ExitCode {
     match ended {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
-            complain(&error);
+            complain(&format!(
+                "The window could not be opened: {error}. On a machine without a display, run \
+                 `dishwright serve` and open the address that it prints in a browser."
+            ));
             ExitCode::FAILURE
         }
     }
 }
 
 #[expect(clippy::print_stderr, reason = "without a window there is nowhere else to say it")]
-fn complain(error: &tauri::Error) {
-    eprintln!(
-        "The window could not be opened: {error}. On a machine without a display, run \
-         `dishwright serve` and open the address that it prints in a browser."
-    );
+fn complain(words: &str) {
+    eprintln!("{words}");
 }

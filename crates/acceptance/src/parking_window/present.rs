@@ -221,7 +221,7 @@ impl Shown<'_> {
         }
         lines.extend(self.point_lines("s", "at the planned start", &found.start));
         if let Some(nearest) = &found.nearest {
-            lines.extend(self.point_lines("m", "at the nearest approach", nearest));
+            lines.extend(self.point_lines("n", "at the nearest approach", nearest));
         }
         lines
     }
@@ -237,11 +237,11 @@ impl Shown<'_> {
             .replace("sin e ", &format!("sin e_{n} "))
             .replace("sin e +", &format!("sin e_{n} +"));
         let mut lines = Vec::new();
-        if n == "m" {
+        if n == "n" {
             lines.push(Line::new(
-                "t_m",
+                "t_n",
                 "moment of the nearest approach",
-                "σ(t_m) smallest while the sun is up: every 5 min, then by the golden section to \
+                "σ(t_n) smallest while the sun is up: every 5 min, then by the golden section to \
                  0.25 s",
                 self.moment(point.at).text(),
                 "",

@@ -53,11 +53,7 @@ impl Logbook {
             origin: Origin::Direct {},
             worked_at: self.worked_at(asked.worked_at.as_ref())?,
             instrument: asked.instrument,
-            replaces: attempt
-                .surveys
-                .get(&asked.step)
-                .and_then(|doc| doc.current())
-                .map(|given| given.stamp.entry),
+            replaces: attempt.counting_entry(&asked.step),
             reason: asked.reason,
             insisted: Vec::new(),
             source,
@@ -97,11 +93,7 @@ impl Logbook {
             attempt: attempt.number,
             role: self.role()?,
             worked_at: self.worked_at(asked.worked_at.as_ref())?,
-            replaces: attempt
-                .series
-                .get(&asked.step)
-                .and_then(|doc| doc.current())
-                .map(|given| given.stamp.entry),
+            replaces: attempt.counting_entry(&asked.step),
             reason: asked.reason,
             insisted: Vec::new(),
             files: read_files,

@@ -10,7 +10,7 @@ use report::model;
 /// needs the design that the sheet was calculated with: it says where racks and facets sit.
 pub(crate) fn figures(sheet: &Sheet, design: Option<&DishDesign>) -> Vec<model::Figure> {
     let map = design.and_then(|design| facet_map(sheet, design)).map(model::Figure::FacetMap);
-    let sky = sky(sheet).map(model::Figure::Sky);
+    let sky = sky(sheet).map(|sky| model::Figure::Sky(Box::new(sky)));
     let lines = lines(sheet).map(model::Figure::Lines);
     map.into_iter().chain(sky).chain(lines).collect()
 }
@@ -237,4 +237,58 @@ fn line_of(series: &Series, bar: Option<&str>, unit: Option<char>) -> model::Fig
 
 fn bar_or_limit(bar: &str, style: model::LineStyle) -> bool {
     !bar.is_empty() || style == model::LineStyle::Dashed
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The sheet of an example that the calculation ships.
+    fn example(calculation: &str, name: &str) -> Sheet {
+        let calculation = acceptance::calculation(calculation).unwrap();
+        let input = format!(
+            "{}/../acceptance/examples-data/{}/{name}.json",
+            env!("CARGO_MANIFEST_DIR"),
+            calculation.name()
+        );
+        let input = serde_json::from_slice(&std::fs::read(input).unwrap()).unwrap();
+        calculation.run(&input).unwrap()
+    }
+
+    #[test]
+    fn a_night_between_parts_the_way_of_the_sun_and_of_the_angle() {
+        let figures = figures(&example("parking-window", "good-across-the-clock-change"), None);
+        let [model::Figure::Sky(sky), model::Figure::Lines(lines)] = &figures[..] else {
+            panic!("{figures:?}")
+        };
+        assert_eq!(sky.sun.len(), 2);
+        assert_eq!(sky.begins.as_ref().unwrap().label, "16:00");
+        let labels: Vec<&str> = lines.series.iter().map(|s| s.label.as_str()).collect();
+        assert_eq!(labels, ["angle to the sun", "", "least allowed"]);
+        assert_eq!(lines.series[2].second, "30°");
+        assert_eq!(lines.x_title, "since the planned start");
+        for figure in &figures {
+            report::figure::drawing(figure).unwrap();
+        }
+    }
+
+    #[test]
+    fn a_job_in_the_night_has_a_sky_without_a_sun() {
+        let figures = figures(&example("parking-window", "good-night"), None);
+        let [model::Figure::Sky(sky)] = &figures[..] else { panic!("{figures:?}") };
+        assert!(sky.sun.is_empty() && sky.begins.is_none() && sky.nearest.is_none());
+        report::figure::drawing(&figures[0]).unwrap();
+    }
+
+    #[test]
+    fn the_decay_shows_its_doubt_at_the_end_and_a_purge_has_a_list_alone() {
+        let decay = figures(&example("pressure-decay", "good-helium-pass"), None);
+        let [model::Figure::Lines(lines)] = &decay[..] else { panic!("{decay:?}") };
+        let left = &lines.series[0];
+        assert_eq!(left.style, model::LineStyle::Thick);
+        assert!(left.second.ends_with(" %") && !left.points[1].bar.is_empty(), "{left:?}");
+        assert!(left.points[0].bar.is_empty() && lines.x_title.is_empty());
+        let purge = example("purge", "good-three-cycles-measured");
+        assert!(figures(&purge, None).is_empty() && !purge.tables.is_empty());
+    }
 }

@@ -140,7 +140,8 @@ fn judged(attempt: &AttemptDoc, checklist: &Checklist) -> Option<(String, String
         };
         let (Some(result), true) = (result, results.len() < MOST_RESULTS) else { break };
         results.push(result);
-        let limit = format!("{sign} {}", limit.value);
+        // The sign stays with its number.
+        let limit = format!("{sign}\u{a0}{}", limit.value);
         if !limits.contains(&limit) {
             limits.push(limit);
         }

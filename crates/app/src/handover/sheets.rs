@@ -205,25 +205,45 @@ impl<'o> Of<'o> {
     }
 }
 
-/// Every limit of the verdict with what was found.
+/// Every limit of the verdict with what was found. Conditions in a row that share a limit and came
+/// out alike are one line.
 pub(super) fn limits(verdict: &VerdictDoc) -> Vec<model::LimitLine> {
-    let line = |limit: &LimitChecked| model::LimitLine {
-        title: limit.title.clone(),
-        value: limit.value.clone(),
-        found: if limit.found.is_empty() { "nothing".to_owned() } else { limit.found.clone() },
-        outcome: match limit.verdict {
+    let alike = |a: &LimitChecked, b: &LimitChecked| {
+        (&a.limit, &a.value, a.verdict) == (&b.limit, &b.value, b.verdict)
+    };
+    verdict.limits.chunk_by(alike).filter_map(limit_line).collect()
+}
+
+fn limit_line(same: &[LimitChecked]) -> Option<model::LimitLine> {
+    let first = same.first()?;
+    let mut found: Vec<&str> = Vec::new();
+    let mut reasons: Vec<&str> = Vec::new();
+    for limit in same {
+        let words = if limit.found.is_empty() { "nothing" } else { &limit.found };
+        if !found.contains(&words) {
+            found.push(words);
+        }
+        // The reason of one that is kept says what is in the line already.
+        if limit.verdict != Verdict::Pass && !reasons.contains(&limit.reason.as_str()) {
+            reasons.push(&limit.reason);
+        }
+    }
+    let times = match same.len() {
+        1 => String::new(),
+        times => format!(" ({times} conditions)"),
+    };
+    Some(model::LimitLine {
+        title: format!("{}{times}", first.title),
+        value: first.value.clone(),
+        found: found.join("; "),
+        outcome: match first.verdict {
             Verdict::Pass => model::AttemptOutcome::Pass,
             Verdict::Fail => model::AttemptOutcome::Fail,
             Verdict::NotJudged => model::AttemptOutcome::NotJudged,
         },
-        // The reason of one that is kept says what is in the line already.
-        reason: match limit.verdict {
-            Verdict::Pass => String::new(),
-            Verdict::Fail | Verdict::NotJudged => limit.reason.clone(),
-        },
-        source: format!("{} ({})", limit.source, limit.status.words()),
-    };
-    verdict.limits.iter().map(line).collect()
+        reason: reasons.join(" "),
+        source: format!("{} ({})", first.source, first.status.words()),
+    })
 }
 
 /// A text with moments written out, to the second and with their offset, in a form that breaks

@@ -45,6 +45,9 @@ fn worst_facets(sheet: &Sheet) -> Option<model::SheetTable> {
     Some(shown(&few))
 }
 
+/// Takes a cell out of the design of a facet.
+type Cell = fn(&Facet) -> Option<String>;
+
 /// The list of facets with the place and aim point of each from the design: without them nobody
 /// can redo a row.
 fn with_places(table: &Table, design: Option<&DishDesign>) -> Table {
@@ -53,7 +56,7 @@ fn with_places(table: &Table, design: Option<&DishDesign>) -> Table {
     let Some(name) = table.columns.iter().position(|column| column == "facet") else {
         return table;
     };
-    let parts: [(&str, fn(&Facet) -> Option<String>); 4] = [
+    let parts: [(&str, Cell); 4] = [
         ("r m", |f| in_unit(&f.radius, Dimension::Length, "m", 4)),
         ("β °", |f| in_unit(&f.bearing, Dimension::Angle, "°", 4)),
         ("aim x mm", |f| in_unit(&f.aim_x, Dimension::Length, "mm", 3)),
@@ -113,7 +116,7 @@ fn shown(table: &Table) -> model::SheetTable {
             same.push(format!("{head}: {first}"));
             continue;
         }
-        if let Some((day, times)) = times_of_one_day(&cells) {
+        if let Some((day, times)) = moments(&cells) {
             columns.push(format!("{head}, {day}"));
             for (row, time) in rows.iter_mut().zip(times) {
                 row.push(time);
@@ -137,20 +140,21 @@ fn shown(table: &Table) -> model::SheetTable {
     model::SheetTable { title: table.title.clone(), note, columns, rows }
 }
 
-/// Moments that all fall on one day of one offset: the day, and the time of each.
-fn times_of_one_day(cells: &[&str]) -> Option<(String, Vec<String>)> {
-    let mut of = None;
-    let mut times = Vec::new();
-    for cell in cells {
-        let moment = Moment::parse(cell).ok()?.at();
-        let day = format!("{} UTC{}", moment.format("%Y-%m-%d"), moment.format("%:z"));
-        if of.as_ref().is_some_and(|of| *of != day) {
-            return None;
-        }
-        of = Some(day);
-        times.push(moment.format("%H:%M:%S").to_string());
+/// A column of moments of one offset: what they share, and what is left of each.
+fn moments(cells: &[&str]) -> Option<(String, Vec<String>)> {
+    let read = |cell: &&str| cell.contains('T').then(|| Moment::parse(cell).ok())?;
+    let all: Vec<_> = cells.iter().map(|cell| Some(read(cell)?.at())).collect::<Option<_>>()?;
+    let first = all.first()?;
+    if all.iter().any(|moment| moment.offset() != first.offset()) {
+        return None;
     }
-    Some((of?.replace("UTC-", "UTC−"), times))
+    let one_day = all.iter().all(|moment| moment.date_naive() == first.date_naive());
+    let (shared, own) = match one_day {
+        true => ("%Y-%m-%d UTC%:z", "%H:%M:%S"),
+        false => ("UTC%:z", "%Y-%m-%d %H:%M:%S"),
+    };
+    let shared = first.format(shared).to_string().replace("UTC-", "UTC−");
+    Some((shared, all.iter().map(|moment| moment.format(own).to_string()).collect()))
 }
 
 /// The unit that every cell with a text ends in, after a number.
@@ -192,6 +196,19 @@ mod tests {
         assert_eq!(shown.columns, ["facet", "dx mm"]);
         assert_eq!(shown.note, "In every row: state: measured.");
         assert_eq!(shown.rows, [["F1", "0,6"], ["F2", "-6.9"], ["F3", ""], ["F4", "1"]]);
+    }
+
+    #[test]
+    fn what_moments_share_goes_into_the_head() {
+        let day = ["2026-08-24T07:00:00-04:00", "2026-08-24T08:00:00-04:00"];
+        let (shared, own) = moments(&day).unwrap();
+        assert_eq!((shared.as_str(), own[1].as_str()), ("2026-08-24 UTC−04:00", "08:00:00"));
+        let night = ["2026-08-24T23:00:00-04:00", "2026-08-25T01:00:00-04:00"];
+        let (shared, own) = moments(&night).unwrap();
+        assert_eq!((shared.as_str(), own[1].as_str()), ("UTC−04:00", "2026-08-25 01:00:00"));
+        // Where clocks changed, or a cell is no moment, each stays as it is.
+        assert!(moments(&["2026-08-24T23:00:00-04:00", "2026-08-25T01:00:00-03:00"]).is_none());
+        assert!(moments(&["2026-08-24T23:00:00-04:00", "none"]).is_none());
     }
 
     #[test]

@@ -149,7 +149,7 @@ fn an_alignment_is_whole_on_paper_and_is_judged_anew_from_the_file_alone() {
     assert_eq!(drives.name(), "drives");
     assert!(handover.components.iter().any(|part| part.name == "LV-3"));
     let aligned = handover.proofs.iter().find(|proof| proof.requirement == "alignment").unwrap();
-    assert_eq!(aligned.limit, "≤ 1.0 mrad; ≤ 0.7 mrad");
+    assert_eq!(aligned.limit, "≤\u{a0}1.0 mrad; ≤\u{a0}0.7 mrad");
     assert!(aligned.result.contains("RMS in two dimensions"), "{}", aligned.result);
 }
 
@@ -191,8 +191,8 @@ fn a_facet_changed_in_a_forged_report_is_named() {
     let (_, handover, entries) = report_of("PC-07", folder.path());
     let mut forged = handover.clone();
     let mut changed = (String::new(), String::new());
-    let lists = forged.sheets.iter_mut().flat_map(|sheet| &mut sheet.tables);
-    let list = lists.filter(|table| table.title == "Each facet").next_back().unwrap();
+    let mut lists = forged.sheets.iter_mut().flat_map(|sheet| &mut sheet.tables);
+    let list = lists.rfind(|table| table.title == "Each facet").unwrap();
     let column = list.columns.iter().position(|column| column == "x mrad").unwrap();
     for row in list.rows.iter_mut().filter(|row| row[0] == "R03/F19") {
         changed.0.clone_from(&row[column]);

@@ -8,8 +8,11 @@ mod door;
 mod drafts;
 mod forged;
 mod handed_over;
+mod looked_at;
 mod people;
+mod record_only;
 mod site;
+mod tablet;
 
 #[test]
 fn no_module_was_forgotten() {

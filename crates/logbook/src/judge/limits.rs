@@ -116,14 +116,24 @@ fn of_calculation(run: Option<&Run>) -> Found {
         acceptance::Verdict::Fail => Verdict::Fail,
         acceptance::Verdict::NotJudged | acceptance::Verdict::Computed => Verdict::NotJudged,
     };
-    let words =
-        sheet.combined.as_ref().and_then(|all| Some((sheet.result(&all.of)?, all))).map_or_else(
-            || "no result".to_owned(),
-            |(result, all)| {
-                format!("{} {} (U = {} {})", result.value, result.unit, all.expanded, all.unit)
-            },
-        );
+    // Where nothing is judged with its doubt, the first result is the one that the limit is for.
+    let words = match &sheet.combined {
+        Some(all) => sheet.result(&all.of).map(|result| {
+            let value = with_unit(&result.value, &result.unit);
+            format!("{value} (U = {})", with_unit(&all.expanded, &all.unit))
+        }),
+        None => sheet.results.first().map(|result| with_unit(&result.value, &result.unit)),
+    };
+    let words = words.unwrap_or_else(|| "no result".to_owned());
     Found { words, verdict, reason: sheet.reason.clone() }
+}
+
+/// A value with its unit; a ratio has none.
+fn with_unit(value: &str, unit: &str) -> String {
+    match unit {
+        "" | "1" => value.to_owned(),
+        unit => format!("{value} {unit}"),
+    }
 }
 
 /// A span for people: "11 min", "12 h 00 min", with seconds where there are any.

@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use crate::Moment;
 use crate::document::{AttemptDoc, Given, HoldDoc, InstrumentUse, RecordDoc, SeriesDoc, SurveyDoc};
 use crate::document::{SeriesGiven, SurveyGiven};
-use crate::events::{Answer, SourceRevision, StepSheet};
+use crate::events::{Answer, Origin, SourceRevision, StepSheet};
 use crate::proof::withheld_because;
 use crate::refusal::Refusal;
 use crate::source::{
@@ -149,6 +149,7 @@ pub fn judge(
     doubt(&case, &mut limits);
     let mut used: Vec<EntryId> = runs.iter().flat_map(|run| &run.used).copied().collect();
     used.extend(limits::entries_used(&case));
+    used.extend(case.looked_at());
     used.sort_unstable();
     used.dedup();
     let (verdict, reason) = overall(&limits);
@@ -269,11 +270,32 @@ impl<'c> Case<'c> {
                 _ if many => None,
                 None => Some(format!("Step {} ({}) is not answered.", step.number, step.title)),
                 Some(Answer::Missing { reason }) => {
+                    let reason = reason.trim_end().trim_end_matches('.');
                     Some(format!("Step {} ({}) is missing: {reason}.", step.number, step.title))
                 }
                 Some(_) => None,
             }
         })
+    }
+
+    /// What the doubts above look at, beside what is compared with a limit: a correction or a
+    /// confirmation of any of it can turn the verdict, so the verdict rests on all of it.
+    fn looked_at(&self) -> Vec<EntryId> {
+        let mut seen = Vec::new();
+        for step in &self.checklist.steps {
+            let answer = self.answer(&step.id).filter(|given| {
+                !matches!(step.asks, Asks::Photo(_))
+                    || matches!(given.origin, Origin::Transcribed { .. })
+            });
+            seen.extend(answer.map(|given| given.stamp.entry));
+            seen.extend(self.survey(&step.id).map(|given| given.stamp.entry));
+            seen.extend(self.series(&step.id).map(|given| given.stamp.entry));
+            let marks = self.hold(&step.id);
+            let marks =
+                marks.into_iter().flat_map(|hold| std::iter::once(&hold.start).chain(&hold.end));
+            seen.extend(marks.map(|mark| mark.stamp.entry));
+        }
+        seen
     }
 
     /// The first answer, typed in from paper, that its performer has not confirmed.

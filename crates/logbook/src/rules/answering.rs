@@ -36,11 +36,18 @@ impl Asked<'_> {
         let attempt = self.open_attempt(&record, event.attempt)?;
         self.when(attempt, &event.worked_at)?;
         let step = step_of(&checklist, &event.step)?;
-        if attempt.answers.contains_key(&event.step) {
+        if attempt.counting_entry(&event.step).is_some() {
+            let measured = !attempt.answers.contains_key(&event.step);
             return refuse(
                 "already_answered",
                 format!("Step {} of attempt {} is answered.", step.number, event.attempt),
-                "If the answer is wrong, correct it with a reason; the first one stays visible.",
+                match measured {
+                    true => "If it is wrong, take it again with a reason; the first stays visible.",
+                    false => {
+                        "If the answer is wrong, correct it with a reason; the first one stays \
+                         visible."
+                    }
+                },
             );
         }
         self.content(&record, step, &event.answer)?;
@@ -77,10 +84,10 @@ impl Asked<'_> {
         let corrected = record.attempts.iter().find_map(|attempt| {
             attempt.answers.values().find_map(|answer| {
                 let known = answer.given.iter().any(|given| given.stamp.entry == event.corrects);
-                known.then(|| answer.step.clone())
+                known.then(|| (attempt, answer.step.clone()))
             })
         });
-        let Some(step) = corrected else {
+        let Some((attempt, step)) = corrected else {
             return refuse(
                 "unknown_answer",
                 "The answer to be corrected is not in this record.",
@@ -88,6 +95,13 @@ impl Asked<'_> {
             );
         };
         let step = step_of(&checklist, &step)?;
+        if attempt.surveys.contains_key(&step.id) || attempt.series.contains_key(&step.id) {
+            return refuse(
+                "measured_since",
+                format!("Step {} was measured since the answer to be corrected.", step.number),
+                "Take the measurement again, with the reason.",
+            );
+        }
         self.not_in_future(&event.worked_at)?;
         self.content(&record, step, &event.answer)?;
         let taken = Taken {

@@ -87,6 +87,8 @@ pub(crate) struct Site {
     site: SiteId,
     previous: Option<EntryId>,
     lacks_limits: bool,
+    /// The id of the checklist that the record fills.
+    list: String,
 }
 
 impl Site {
@@ -101,6 +103,7 @@ impl Site {
         let criteria_read = Criteria::parse("criteria.toml", criteria).unwrap();
         site.lacks_limits =
             Checklist::parse_with("checklist.toml", checklist, &criteria_read).is_err();
+        site.list = Checklist::parse("checklist.toml", checklist).unwrap().id;
         site.people();
         site.instruments();
         site.adopt(checklist, criteria);
@@ -135,6 +138,7 @@ impl Site {
             site: SiteId::of(&authority.public().to_der()),
             previous: None,
             lacks_limits: false,
+            list: String::new(),
         };
         let found = Found {
             site_name: "Pampa Chercán Solar Yard".into(),
@@ -234,9 +238,9 @@ impl Site {
     }
 
     fn adopt(&mut self, checklist: &str, criteria: &str) {
-        let (id, revision) = ("p06-gas-leak-test".to_owned(), "1".to_owned());
+        let revision = "1".to_owned();
         let adopted = ChecklistAdopted {
-            id,
+            id: self.list.clone(),
             revision: revision.clone(),
             hash: content_hash(checklist),
             content: checklist.into(),
@@ -265,8 +269,7 @@ impl Site {
             let hash: Digest = document["hash"].as_str().unwrap().parse().unwrap();
             SourceRevision { id: id.into(), revision: "1".into(), hash }
         };
-        let key_of = Key::checklist("p06-gas-leak-test", "1");
-        let checklist = named(&self.shelf, key_of, "p06-gas-leak-test");
+        let checklist = named(&self.shelf, Key::checklist(&self.list, "1"), &self.list);
         let criteria = named(&self.shelf, Key::criteria("dish-acceptance", "1"), "dish-acceptance");
         let opened = RecordOpened { position: "PC-04".into(), checklist, criteria };
         let now = at("2026-08-25T16:00:00-04:00");
@@ -362,7 +365,7 @@ impl Site {
     }
 
     pub(crate) fn checklist(&self) -> Checklist {
-        let key = Key::checklist("p06-gas-leak-test", "1");
+        let key = Key::checklist(&self.list, "1");
         read::<AdoptedDoc<Checklist>>(&self.shelf, &key).unwrap().unwrap().read
     }
 

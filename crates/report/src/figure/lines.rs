@@ -14,7 +14,7 @@ const BOTTOM: f32 = 190.0;
 /// Room for what the level axis shows, where it is said.
 const X_TITLE: f32 = 18.0;
 /// Points of a line that are marked one by one; of more, the line alone is drawn.
-const MARKED: usize = 24;
+const MARKED: usize = 8;
 
 /// A point with its bar, as numbers.
 struct Point {

@@ -43,12 +43,12 @@ fn state(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
     flow.y = top + 44.0;
     flow.paragraph(&report.headline, Style::new(Face::Text, 17.0, 22.0))?;
     flow.y += 12.0;
-    flow.table(&[left("", 0.32), left("", 0.68)], &fact_rows(report))?;
+    flow.close_table(&[left("", 0.32), left("", 0.68)], &fact_rows(report))?;
     let facts_end = flow.y;
     let from = std::mem::replace(&mut flow.left, RIGHT - SERIALS);
     (flow.y, flow.width) = (face_end + 10.0, SERIALS);
     let serials = serials(report);
-    flow.table(&[left("", 0.3), left("", 0.28), left("", 0.42)], &serials)?;
+    flow.close_table(&[left("", 0.3), left("", 0.28), left("", 0.42)], &serials)?;
     (flow.y, flow.left, flow.width) = (flow.y.max(facts_end), from, whole);
     Ok(())
 }
@@ -124,9 +124,9 @@ fn proofs(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
     flow.section("Proofs, in the order of the work", 80.0)?;
     let columns: [Column; 7] = [
         left("proof", 0.135),
-        left("state", 0.12),
-        left("result", 0.325),
-        left("limit", 0.15),
+        left("state", 0.125),
+        left("result", 0.305),
+        left("limit", 0.165),
         left("accepted", 0.125),
         right("attempt", 0.085),
         right("page", 0.06),
@@ -146,7 +146,7 @@ fn proofs(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
             ]
         })
         .collect();
-    flow.table(&columns, &rows)
+    flow.close_table(&columns, &rows)
 }
 
 /// Draws a title of a page of its own and leaves room below it.

@@ -123,13 +123,24 @@ fn inputs(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
         return given(flow, sheet);
     }
     flow.section("What was read", 70.0)?;
-    let columns = [
-        left("reading", 0.25),
-        left("as typed", 0.29),
-        left("instrument, calibration", 0.2),
-        left("at", 0.15),
-        left("entry", 0.11),
-    ];
+    // Numbers stand below each other; counts of series and tables take more room.
+    let columns = if sheet.inputs.iter().any(|input| is_long(&input.value)) {
+        [
+            left("reading", 0.23),
+            left("as typed", 0.29),
+            left("instrument, calibration", 0.2),
+            left("at", 0.17),
+            left("entry", 0.11),
+        ]
+    } else {
+        [
+            left("reading", 0.27),
+            right("as typed", 0.18),
+            left("instrument, calibration then", 0.27),
+            left("at", 0.17),
+            left("entry", 0.11),
+        ]
+    };
     let rows: Vec<Row> = sheet
         .inputs
         .iter()

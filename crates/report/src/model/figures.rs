@@ -5,14 +5,13 @@ use serde::{Deserialize, Serialize};
 /// A figure.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(untagged)]
-#[expect(clippy::large_enum_variant, reason = "a sheet has one or two figures")]
 pub enum Figure {
     /// Lines over an axis.
     Lines(Lines),
     /// The mirror with the error of each facet.
     FacetMap(FacetMap),
     /// The sky over a job.
-    Sky(Sky),
+    Sky(Box<Sky>),
 }
 
 impl Figure {

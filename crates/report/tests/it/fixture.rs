@@ -410,8 +410,8 @@ fn attempt(
         witnessed_by: s(if n == 1 { "Delfina Arrate (start)" } else { "" }),
         follows: s(if n == 2 { "repair of joint G14, entry T1-0341" } else { "" }),
         notice: s(""),
-        taken: vec![],
-        limits: vec![],
+        taken: if n == 1 { crate::fixture_mirror::taken() } else { vec![] },
+        limits: if n == 1 { crate::fixture_mirror::limits() } else { vec![] },
         readings,
     }
 }

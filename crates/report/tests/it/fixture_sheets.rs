@@ -1,11 +1,12 @@
-//! The calculation sheets of the invented report, one for each attempt.
+//! The calculation sheets of the invented report: one for each attempt at the leak test, and one
+//! with every kind of figure and list.
 
 use report::model::*;
 
 use crate::fixture::s;
 
 pub(crate) fn sheets() -> Vec<Sheet> {
-    vec![
+    let mut sheets = vec![
         sheet(
             1,
             SheetMark::Outside,
@@ -33,7 +34,9 @@ pub(crate) fn sheets() -> Vec<Sheet> {
             "Lost 0.76 % ± 0.26 % of the gas in 12.00 h. Limit 1.0 % in 12 h.",
             "0.76",
         ),
-    ]
+    ];
+    sheets.extend(sheets.first().cloned().map(crate::fixture_mirror::sheet));
+    sheets
 }
 
 fn sheet(n: u32, mark: SheetMark, verdict: &str, reason: &str, loss: &str) -> Sheet {
