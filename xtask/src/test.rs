@@ -49,9 +49,8 @@ const ALL: [Part; 10] = [
     Part::Deb,
 ];
 
-/// Parts that run only when they are named: the journeys through the screens are not written yet,
-/// and the package is for whoever hands it out.
-const ON_REQUEST: [Part; 2] = [Part::Screens, Part::Deb];
+/// Parts that run only when they are named: the package is for whoever hands it out.
+const ON_REQUEST: [Part; 1] = [Part::Deb];
 
 struct Outcome {
     part: Part,

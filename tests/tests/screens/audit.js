@@ -181,6 +181,13 @@ for (const [i, one] of targets.entries()) {
     note('covered', one.element, `by ${path(hit)}`);
   }
 }
+// The one main action of a page, once it can be taken, is where the thumbs are, without scrolling.
+for (const element of document.querySelectorAll('button.main:not(.waits)')) {
+  if (!visible(element)) continue;
+  const box = element.getBoundingClientRect();
+  const part = inView(box, element);
+  if (!part || part.bottom - part.top < box.height - 2) note('main action', element, 'not in view');
+}
 const seen = new Set();
 return found.filter((one) => {
   const key = JSON.stringify(one);

@@ -23,11 +23,12 @@ async fn passphrase_person_and_change(front: Front) {
     // Another one takes it, with a wrong PIN first.
     let supervisor = person("P-02");
     page.press_beginning("button", supervisor.name).await;
+    page.heading(supervisor.name).await;
     page.keys("000000").await;
-    page.press_beginning("button", "Act as").await;
-    page.see("PIN").await;
+    page.press("button", "Act as supervisor").await;
+    page.see("people.wrong_pin").await;
     page.keys(supervisor.pin).await;
-    page.press_beginning("button", "Act as").await;
+    page.press("button", "Act as supervisor").await;
     page.heading("Yard").await;
     page.see(supervisor.name).await;
 }

@@ -6,6 +6,9 @@ use crate::reading::go_to;
 use crate::site::{file, person};
 use crate::stage::Stage;
 
+/// The thermometer that the logger reads, as the list shows it.
+const AIR: &str = "AT-01 air thermometer on the wind mast, shaded and ventilated, read by the logger, in date, due 5 Jun 2027";
+
 /// Opens a record of this proof on PC-06 and starts its first attempt.
 pub(crate) async fn start(stage: &Stage, role: &str, proof: &str) {
     let page = &stage.page;
@@ -50,11 +53,17 @@ async fn the_series_of_a_run(front: Front) {
     go_to(page, "2.6", "Data of the first run").await;
     page.upload("Choose the files", &file("files/pc-02-run-1-logger.csv")).await;
     page.see("At which offset from UTC are the stamps?").await;
+    // The logger keeps UTC-4 and names each minute by its end; the meter by its start.
     page.choose("Its clock stands at UTC", "−04:00").await;
-    page.press("button", "End of its interval").await;
-    page.see("pc-02-run-1-logger.csv").await;
+    page.press_last("button", "End of its interval").await;
+    page.see("150 of 150 rows used").await;
+    page.choose("Air temperature, measured with", AIR).await;
     page.upload("Add a file", &file("files/pc-02-run-1-meter.csv")).await;
-    page.see("pc-02-run-1-meter.csv").await;
+    page.see("At which offset from UTC are the stamps?").await;
+    page.choose("Its clock stands at UTC", "−04:00").await;
+    page.press_last("button", "Start of its interval").await;
+    page.press("button", "Enter these series").await;
+    page.heading("No curtailment during the first run").await;
 }
 
 #[tokio::test]

@@ -3,9 +3,12 @@
 
 use std::collections::BTreeMap;
 
-use fantoccini::actions::{InputSource as _, KeyAction, KeyActions};
+use fantoccini::actions::{
+    InputSource as _, KeyAction, KeyActions, MOUSE_BUTTON_LEFT, MouseActions, PointerAction,
+};
 use fantoccini::elements::{Element, ElementRef};
 use fantoccini::error::CmdError;
+use fantoccini::key::Key;
 use fantoccini::{Client, Locator};
 use serde_json::{Value, json};
 
@@ -72,9 +75,31 @@ impl Page {
         until(&what, || async {
             let element = self.one(role, named).await?;
             // What is drawn anew between finding and clicking is found again.
-            element.click().await.map_err(|error| error.to_string())
+            self.touch(&element).await.map_err(|error| error.to_string())
         })
         .await;
+    }
+
+    /// Scrolls to it as a person does, since the window's driver does so for the page alone, and
+    /// clicks. A part of a drawing is touched in its middle: that driver has no click for it.
+    async fn touch(&self, element: &Element) -> Result<(), CmdError> {
+        let script = "
+            const [element] = arguments;
+            element.scrollIntoView({ block: 'nearest' });
+            const box = element.getBoundingClientRect();
+            const [x, y] = [box.left + box.width / 2, box.top + box.height / 2].map(Math.round);
+            const hit = document.elementFromPoint(x, y);
+            return element instanceof SVGElement && element.contains(hit) ? [x, y] : null;
+        ";
+        let middle = self.client.execute(script, vec![serde_json::to_value(element)?]).await?;
+        let Ok((x, y)) = serde_json::from_value::<(i32, i32)>(middle) else {
+            return element.click().await;
+        };
+        let pointer = MouseActions::new("mouse".to_owned())
+            .then(PointerAction::MoveTo { duration: None, x: x.into(), y: y.into() })
+            .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
+            .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
+        self.client.perform_actions(pointer).await
     }
 
     /// Clicks the one thing with this role and name.
@@ -85,6 +110,16 @@ impl Page {
     /// Clicks the one thing with this role whose name begins so.
     pub(crate) async fn press_beginning(&self, role: &str, name: &str) {
         self.click(role, Named::Beginning(name)).await;
+    }
+
+    /// Clicks the last of several with this role and name.
+    pub(crate) async fn press_last(&self, role: &str, name: &str) {
+        until(&format!("{role} “{name}”"), || async {
+            let found = self.all(role, Named::Whole(name)).await;
+            let last = found.map_err(|error| error.to_string())?.pop().ok_or("none of them")?;
+            self.touch(&last).await.map_err(|error| error.to_string())
+        })
+        .await;
     }
 
     /// Clicks it if it is there now.
@@ -177,11 +212,12 @@ impl Page {
         .await;
     }
 
-    /// Chooses from the list with this label.
+    /// Chooses from the last list with this label: the one of the file that was added last.
     pub(crate) async fn choose(&self, label: &str, option: &str) {
         let what = format!("“{option}” in the list “{label}”");
         until(&what, || async {
-            let list = self.one("combobox", Named::Whole(label)).await?;
+            let lists = self.all("combobox", Named::Whole(label)).await;
+            let list = lists.map_err(|error| error.to_string())?.pop().ok_or("no such list")?;
             list.select_by_label(option).await.map_err(|error| error.to_string())
         })
         .await;
@@ -190,10 +226,13 @@ impl Page {
     /// Types over what stands in the field with this label.
     pub(crate) async fn replace(&self, label: &str, text: &str) {
         self.press("textbox", label).await;
-        let held = self.find("textbox", label).await.prop("value").await.unwrap();
-        let length = held.unwrap_or_default().chars().count();
-        // To its end, then back over all of it.
-        self.keys(&format!("\u{e010}{}", "\u{e003}".repeat(length))).await;
+        let (control, all) = (char::from(Key::Control), 'a');
+        let stroke = KeyActions::new("keyboard".to_owned())
+            .then(KeyAction::Down { value: control })
+            .then(KeyAction::Down { value: all })
+            .then(KeyAction::Up { value: all })
+            .then(KeyAction::Up { value: control });
+        self.client.perform_actions(stroke).await.unwrap();
         self.keys(text).await;
         self.holds(label, text).await;
     }
