@@ -5,6 +5,7 @@ export type Route =
   | { screen: 'yard' }
   | { screen: 'dish'; position: string }
   | { screen: 'record'; record: string; step: string | null; form: boolean }
+  | { screen: 'weather'; record: string }
   | { screen: 'alignment'; record: string; step: string }
   | { screen: 'review'; record: string }
   | { screen: 'report'; position: string }
@@ -39,6 +40,7 @@ export function read(hash: string): Route {
       if (second === 'form' && third === undefined) {
         return { screen: 'record', record: first, step: null, form: true };
       }
+      if (second === 'weather' && third === undefined) return { screen: 'weather', record: first };
       if (second === 'step' && third !== undefined) {
         return { screen: 'record', record: first, step: third, form: false };
       }
@@ -76,6 +78,8 @@ export function write(route: Route): string {
       if (route.form) return path('record', route.record, 'form');
       if (route.step !== null) return path('record', route.record, 'step', route.step);
       return path('record', route.record);
+    case 'weather':
+      return path('record', route.record, 'weather');
     case 'calculations':
       return route.name === null ? path('calculations') : path('calculations', route.name);
     case 'lost':

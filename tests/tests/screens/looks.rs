@@ -64,6 +64,13 @@ async fn a_record_can_be_read_and_touched() {
     page.press("button", "Start attempt 1").await;
     page.heading("Everything that must stand beforehand").await;
     findings.look(page, "step-confirm").await;
+    page.press("link", "Note the weather").await;
+    page.press("textbox", "Gust at focal height, as seen now").await;
+    page.keys("7.3 m/s").await;
+    page.press("button", "Note the weather").await;
+    page.see("7.3 m/s, Fri 11 Sep").await;
+    findings.look(page, "weather").await;
+    page.press("button", "Back to the work").await;
     for (number, title, name) in [
         ("0.2", "Gas in the circuit", "step-choice"),
         ("1.1", "Joint inspection before pressure", "step-table"),

@@ -22,6 +22,7 @@ mod process;
 mod reading;
 mod site;
 mod stage;
+mod weather;
 
 /// A module file that no `mod` names would compile nowhere and test nothing.
 #[test]

@@ -46,7 +46,11 @@ insist?: string | null, };
 export type Ask = { "kind": "confirm", } | { "kind": "reading", quantity: string, unit: string, units: Array<string>, instrument_role: string | null, instruments: Array<InstrumentChoice>, } | { "kind": "choice", options: Array<Option>, } | { "kind": "photo", shows: string, } | { "kind": "hold", at_least: string, at_least_seconds: number, } | { "kind": "table", rows: Array<string>, options: Array<Option>, good: string, instruments: Array<InstrumentChoice>, } | { "kind": "survey", columns: Array<Column>, rows: number, instrument_role: string | null, instruments: Array<InstrumentChoice>, } | { "kind": "series", channels: Array<Channel>, } | { "kind": "calculation", name: string, title: string, } | { "kind": "witness", roles: Array<string>, } | { "kind": "signature", };
 
 /** The latest attempt. */
-export type AttemptView = { number: number, state: string, state_word: string, started: Moment, by: string, flags: Array<Flag>, };
+export type AttemptView = { number: number, state: string, state_word: string, started: Moment, by: string,
+/** The permit's number; may be empty. */
+permit: string,
+/** Names of those who help. */
+assisted_by: Array<string>, flags: Array<Flag>, };
 
 export type CalculateArgs = { name: string,
 /** The calculation's input, as its schema says. */
@@ -330,7 +334,9 @@ paper?: PaperForm | null, };
 /** What the rules let the acting person do now. */
 export type May = { start: boolean, finish: boolean, judge: boolean, review: boolean, interrupt: boolean,
 /** What stands in the way of the next act; empty when nothing does. */
-why_not: string, };
+why_not: string,
+/** What stands in the way of noting the weather; empty when nothing does. */
+why_not_weather: string, };
 
 /** One row of a measured table, as typed. */
 export type MeasuredRow = {
@@ -373,6 +379,13 @@ quantity: string,
 typed: string,
 /** The instrument, where there is one. */
 instrument?: string, };
+
+/** The weather as somebody saw it. */
+export type Observed = {
+/** As typed: "7.3 m/s". */
+text: string,
+/** May be empty. */
+instrument: string, by: string, at: Moment, };
 
 /** An option of a choice or of a table's line. */
 export type Option = { id: string, text: string, };
@@ -839,7 +852,11 @@ export type VerdictView = { verdict: "pass" | "fail" | "not_judged", headline: s
 stale: boolean, };
 
 /** A limit on the weather. */
-export type WeatherLimit = { title: string, limit: string, action: string, };
+export type WeatherLimit = {
+/** What is observed, by its id in the checklist. */
+quantity: string, title: string, limit: string, action: string,
+/** Everything noted of it during the latest attempt, the last one newest. */
+observed: Array<Observed>, };
 
 export type WeighArgs = { record: string, step: string,
 /** What stands in the field, exactly. */

@@ -20,13 +20,17 @@ impl Eye<'_> {
     pub(crate) fn may(&self, record: &RecordDoc, checklist: &Checklist) -> Result<May> {
         let Some(acting) = &self.logbook.acting else {
             let why_not = "Nobody acts on this tablet just now. Choose who acts.".to_owned();
-            return Ok(May { why_not, ..May::default() });
+            return Ok(May { why_not_weather: why_not.clone(), why_not, ..May::default() });
         };
         let role = acting.role;
         let start = self.start(record, checklist, role)?;
         let Some(attempt) = record.latest() else {
-            let may = start.is_none();
-            return Ok(May { start: may, why_not: start.unwrap_or_default(), ..May::default() });
+            return Ok(May {
+                start: start.is_none(),
+                why_not: start.unwrap_or_default(),
+                why_not_weather: "The weather is noted once an attempt is started.".to_owned(),
+                ..May::default()
+            });
         };
         let finish = self.finish(record, attempt, role)?;
         let interrupt = self.interrupt(record, attempt, role)?;
@@ -45,6 +49,7 @@ impl Eye<'_> {
             judge: judge.is_none(),
             review: review.is_none(),
             interrupt: interrupt.is_none(),
+            why_not_weather: self.why_not_weather(record, attempt, role)?.unwrap_or_default(),
         })
     }
 

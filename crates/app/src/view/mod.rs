@@ -24,6 +24,7 @@ pub(crate) mod steps;
 pub(crate) mod sun;
 mod told;
 pub(crate) mod verdict;
+pub(crate) mod weather;
 pub(crate) mod weigh;
 pub(crate) mod yard;
 pub(crate) mod zone;

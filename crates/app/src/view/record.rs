@@ -3,15 +3,16 @@
 use logbook::Surroundings;
 use logbook::document::{AttemptDoc, AttemptState, Interruption, RecordDoc, ReviewDoc};
 use logbook::events::Decision;
-use logbook::source::{Checklist, Criteria, PrerequisiteKind};
+use logbook::source::{Checklist, PrerequisiteKind};
 use serde::Serialize;
 use ts_rs::TS;
 
-use super::asks::{Filled, limit_value};
+use super::asks::Filled;
 use super::common::{Flag, Knowledge, Moment};
 use super::eye::{Eye, count};
 use super::steps::current;
 use super::verdict::{SheetView, VerdictView};
+use super::weather::WeatherLimit;
 use crate::error::Result;
 
 /// A record with its latest attempt.
@@ -49,14 +50,6 @@ pub(crate) struct Prerequisite {
     pub(crate) text: String,
 }
 
-/// A limit on the weather.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
-pub(crate) struct WeatherLimit {
-    pub(crate) title: String,
-    pub(crate) limit: String,
-    pub(crate) action: String,
-}
-
 /// The latest attempt.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
 pub(crate) struct AttemptView {
@@ -65,6 +58,10 @@ pub(crate) struct AttemptView {
     pub(crate) state_word: String,
     pub(crate) started: Moment,
     pub(crate) by: String,
+    /// The permit's number; may be empty.
+    pub(crate) permit: String,
+    /// Names of those who help.
+    pub(crate) assisted_by: Vec<String>,
     pub(crate) flags: Vec<Flag>,
 }
 
@@ -78,6 +75,8 @@ pub(crate) struct May {
     pub(crate) interrupt: bool,
     /// What stands in the way of the next act; empty when nothing does.
     pub(crate) why_not: String,
+    /// What stands in the way of noting the weather; empty when nothing does.
+    pub(crate) why_not_weather: String,
 }
 
 /// A step with what was given to it.
@@ -282,7 +281,7 @@ impl Eye<'_> {
             purpose: checklist.purpose.clone(),
             cautions: checklist.cautions.clone(),
             prerequisites: prerequisites(&checklist),
-            weather: weather(&checklist, &criteria),
+            weather: self.weather(&checklist, &criteria, latest),
             attempt: latest.map(|attempt| self.attempt(attempt)),
             attempts: count(record.attempts.len()),
             may: self.may(&record, &checklist)?,
@@ -307,6 +306,8 @@ impl Eye<'_> {
             state_word: attempt.state.words().to_owned(),
             started: self.moment(&attempt.worked_at),
             by: self.source.who(&began.person, began.role),
+            permit: attempt.permit.clone().unwrap_or_default(),
+            assisted_by: attempt.assisted_by.iter().map(|id| self.source.name(id)).collect(),
             flags: attempt
                 .flags
                 .iter()
@@ -377,24 +378,6 @@ fn prerequisites(checklist: &Checklist) -> Vec<Prerequisite> {
             }
             .to_owned(),
             text: needed.text.clone(),
-        })
-        .collect()
-}
-
-fn weather(checklist: &Checklist, criteria: &Criteria) -> Vec<WeatherLimit> {
-    checklist
-        .weather
-        .iter()
-        .map(|limit| {
-            let value = limit_value(criteria, &limit.limit);
-            WeatherLimit {
-                title: limit.title.clone(),
-                limit: match &limit.averaging {
-                    Some(over) => format!("{value}, averaged over {over}"),
-                    None => value,
-                },
-                action: limit.action.clone(),
-            }
         })
         .collect()
 }

@@ -13,6 +13,7 @@ mod people;
 mod record_only;
 mod site;
 mod tablet;
+mod weather;
 
 #[test]
 fn no_module_was_forgotten() {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { RecordView, StepView } from '../../generated/api';
-import { page, titleOf } from './pages';
+import { begun, page, titleOf } from './pages';
 
 function view(state: string | null, current: string, verdict = false): RecordView {
   const steps = ['a', 'b'].map((id) => ({ id }) as StepView);
@@ -48,5 +48,19 @@ describe('the title of a record', () => {
     expect(titleOf(leak)).toBe('Leak, attempt\u00a01');
     expect(titleOf({ ...leak, attempt: null })).toBe('Leak');
     expect(titleOf({ ...leak, attempt: null, requirement: '' })).toBe('Gas system leak test');
+  });
+});
+
+describe('how an attempt was begun', () => {
+  it('names permit and helpers only where there are any', () => {
+    const attempt = {
+      started: { iso: '', day: 'Fri 11 Sep', clock: '08:04' },
+      by: 'Ivana Brize, gas technician',
+      permit: '',
+      assisted_by: [] as string[],
+    } as unknown as Parameters<typeof begun>[0];
+    expect(begun(attempt)).toBe('Started Fri 11 Sep 08:04 by Ivana Brize, gas technician.');
+    const more = { ...attempt, permit: 'PTW-0460', assisted_by: ['A', 'B'] };
+    expect(begun(more)).toMatch(/technician\. Helped by A, B\. Permit PTW-0460\.$/);
   });
 });

@@ -1,5 +1,5 @@
 // Which page of a record is shown: what is asked for, else where the work stands.
-import type { RecordView, StepView } from '../../generated/api';
+import type { AttemptView, RecordView, StepView } from '../../generated/api';
 import { stepAt } from './steps';
 
 export type Page =
@@ -35,4 +35,13 @@ export function titleOf(view: RecordView): string {
   const word = view.requirement === '' ? view.title : view.requirement.replaceAll('-', ' ');
   const name = word.charAt(0).toUpperCase() + word.slice(1);
   return view.attempt === null ? name : `${name}, attempt\u00a0${view.attempt.number}`;
+}
+
+/** When and by whom an attempt was begun, under which permit, with whose help. */
+export function begun(attempt: AttemptView): string {
+  const { started, by, permit, assisted_by: helpers } = attempt;
+  const said = [`Started ${started.day} ${started.clock} by ${by}.`];
+  if (helpers.length > 0) said.push(`Helped by ${helpers.join(', ')}.`);
+  if (permit !== '') said.push(`Permit ${permit}.`);
+  return said.join(' ');
 }

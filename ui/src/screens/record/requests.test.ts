@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { answer, correct, review, startAttempt, tableTyped } from './requests';
+import { answer, correct, noteWeather, review, startAttempt, tableTyped } from './requests';
+
+const nothing = { permit: ' ', helpers: [] };
 
 describe('requests', () => {
   it('leave out what was not said, because the back end takes no empty fields', () => {
@@ -18,7 +20,7 @@ describe('requests', () => {
       typed: { choose: 'helium' },
     });
     expect(review('r', 'accept', ' ')).toEqual({ do: 'review', record: 'r', decision: 'accept' });
-    expect(startAttempt('r', null)).toEqual({ do: 'start_attempt', record: 'r' });
+    expect(startAttempt('r', null, nothing)).toEqual({ do: 'start_attempt', record: 'r' });
   });
 
   it('carry the instrument and the reason for insisting', () => {
@@ -69,11 +71,33 @@ describe('requests', () => {
   });
 
   it('say from where and why an attempt starts again', () => {
-    expect(startAttempt('r', { fromStep: 'raise-5', reason: 'G14 remade' })).toEqual({
+    const again = { fromStep: 'raise-5', reason: 'G14 remade' };
+    expect(startAttempt('r', again, nothing)).toEqual({
       do: 'start_attempt',
       record: 'r',
       from_step: 'raise-5',
       reason: 'G14 remade',
+    });
+  });
+
+  it('start an attempt under a permit and with those who help', () => {
+    expect(startAttempt('r', null, { permit: ' PTW-0460 ', helpers: ['P-09'] })).toEqual({
+      do: 'start_attempt',
+      record: 'r',
+      permit: 'PTW-0460',
+      assisted_by: ['P-09'],
+    });
+  });
+
+  it('note all that was seen of the weather at once', () => {
+    const seen = [
+      { quantity: 'wind-gust', typed: ' 7.3 m/s', instrument: 'AN-01 ' },
+      { quantity: 'lightning', typed: '', instrument: '' },
+    ];
+    expect(noteWeather('r', seen)).toEqual({
+      do: 'note_weather',
+      record: 'r',
+      observations: [{ quantity: 'wind-gust', typed: '7.3 m/s', instrument: 'AN-01' }],
     });
   });
 });

@@ -2,7 +2,9 @@
 
 import type { AnswerStep, MeasuredRow, Request, LoggerFile, Typed } from '../../generated/api';
 import type { TableDraft } from './exceptions';
+import type { Told } from './start';
 import type { SurveyDraft } from './survey';
+import { observations, type Seen } from './weather/weather';
 
 export interface Answering {
   record: string;
@@ -46,9 +48,16 @@ export function tableTyped(draft: TableDraft): Typed {
 export function startAttempt(
   record: string,
   again: { fromStep: string; reason: string } | null,
+  told: Told,
 ): Request {
   const more = again === null ? {} : { from_step: again.fromStep, reason: again.reason };
-  return { do: 'start_attempt', record, ...more };
+  const help = told.helpers.length === 0 ? {} : { assisted_by: told.helpers };
+  return { do: 'start_attempt', record, ...more, ...help, ...given('permit', told.permit) };
+}
+
+/** Notes what was seen of the weather, all of it as one entry. */
+export function noteWeather(record: string, seen: readonly Seen[]): Request {
+  return { do: 'note_weather', record, observations: observations(seen) };
 }
 
 export function interrupt(record: string, reason: string): Request {
