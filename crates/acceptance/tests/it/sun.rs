@@ -152,7 +152,7 @@ fn windows() {
         let sheet = run("parking-window", &input);
         let verdict = serde_json::to_value(sheet.verdict).unwrap();
         assert_eq!(verdict, row[5], "{}: {}", row[0], sheet.reason);
-        near(line(&sheet, "σ_m"), number(&row[6]), number(&row[8]), &row[0]);
+        near(line(&sheet, "σ_n"), number(&row[6]), number(&row[8]), &row[0]);
         let at = unix(&sheet.result("at").unwrap().value);
         near(at, unix(&row[7]), number(&row[9]), &row[0]);
     }
@@ -168,7 +168,7 @@ fn zenith_stow_within_the_tropics() {
     input["axis_elevation"] = json!("90 °");
     let sheet = run("parking-window", &input);
     assert_eq!(sheet.verdict, Verdict::Fail);
-    assert!(line(&sheet, "σ_m") <= 0.055, "{}", sheet.reason);
+    assert!(line(&sheet, "σ_n") <= 0.055, "{}", sheet.reason);
     near(unix(&sheet.result("at").unwrap().value), unix("2026-12-12T13:32:00-03:00"), 60.0, "when");
 }
 
@@ -220,7 +220,7 @@ fn padding_looks_further() {
     let plain = run("parking-window", &input);
     input["padding"] = json!("1 h");
     let padded = run("parking-window", &input);
-    assert!(line(&padded, "σ_m") < line(&plain, "σ_m") - 5.0);
+    assert!(line(&padded, "σ_n") < line(&plain, "σ_n") - 5.0);
     assert!(padded.flags.iter().any(|flag| flag.code == "padded"));
 }
 
@@ -231,7 +231,7 @@ fn instants_not_clocks() {
     let one = run("parking-window", &input);
     input["start"] = json!("2026-09-03T09:00:00-03:00");
     let other = run("parking-window", &input);
-    near(line(&one, "σ_m"), line(&other, "σ_m"), 1e-12, "the angle");
+    near(line(&one, "σ_n"), line(&other, "σ_n"), 1e-12, "the angle");
     let at = |sheet: &Sheet| unix(&sheet.result("at").unwrap().value);
     near(at(&one), at(&other), 1e-9, "the moment");
     assert!(other.result("at").unwrap().value.ends_with("-03:00"));
@@ -264,7 +264,7 @@ fn polar_day_and_night() {
     let midnight = run("parking-window", &input);
     // The midnight sun stands in the north at δ − (90° − φ) = 23.44° − 11.78°.
     assert_eq!(midnight.verdict, Verdict::Fail);
-    near(line(&midnight, "σ_m"), 0.66, 0.1, "the midnight sun");
+    near(line(&midnight, "σ_n"), 0.66, 0.1, "the midnight sun");
     input["start"] = json!("2026-12-21T08:00:00+01:00");
     let night = run("parking-window", &input);
     assert_eq!(night.verdict, Verdict::Pass);

@@ -96,7 +96,7 @@ fn windows() -> Vec<Value> {
             input["barometer"] = json!(format!("{pressure} hPa"));
             input["temperature"] = json!(format!("{temperature} °C"));
             let sheet = run("parking-window", &input);
-            let lowest = sheet.result("min_angle").map(|_| line(&sheet, "σ_m"));
+            let lowest = sheet.result("min_angle").map(|_| line(&sheet, "σ_n"));
             let first_break = sheet.result("first_break").map(|outcome| unix(&outcome.value));
             out.push(json!({
                 "latitude": latitude, "longitude": longitude, "altitude": altitude,

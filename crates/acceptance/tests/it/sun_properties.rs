@@ -58,7 +58,7 @@ proptest! {
             prop_assert_eq!(sheet.verdict, Verdict::Pass);
             return Ok(());
         };
-        let lowest = line(&sheet, "σ_m");
+        let lowest = line(&sheet, "σ_n");
         let start = unix(input["start"].as_str().unwrap());
         prop_assert!((start - 1.0..=start + 6.0 * 3600.0 + 1.0).contains(&unix(&at.value)));
         let path = sheet.tables.iter().find(|table| table.name == "sun").unwrap();
@@ -80,7 +80,7 @@ proptest! {
         input["length"] = json!(format!("{:.2} h", 6.0 + more));
         let long = run("parking-window", &input);
         if short.result("min_angle").is_some() {
-            prop_assert!(line(&long, "σ_m") <= line(&short, "σ_m") + 1e-4);
+            prop_assert!(line(&long, "σ_n") <= line(&short, "σ_n") + 1e-4);
         }
         prop_assert!(short.verdict != Verdict::Fail || long.verdict == Verdict::Fail);
     }
