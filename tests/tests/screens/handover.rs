@@ -38,6 +38,9 @@ async fn from_the_hold_to_a_verified_report(front: Front) {
     .await;
     page.press("button", "Enter this picture").await;
 
+    // What comes out of the readings is seen before the work goes on.
+    page.heading("Loss of contents and its uncertainty").await;
+    page.press("button", "Go on").await;
     page.heading("Owner's witness").await;
     page.press_beginning("radio", "Present").await;
     page.see("takes the tablet: Change person").await;

@@ -1,5 +1,6 @@
 //! Files of loggers, meters and alignment boards, looked at before anything is entered.
 
+use chrono::{DateTime, FixedOffset, TimeDelta};
 use logbook::files::{self, Lines};
 use logbook::source::{Asks, Step};
 use logbook::{Surroundings, document::RecordDoc};
@@ -14,6 +15,10 @@ use crate::view::files::{FileQuestion, Rejected, SeriesFilePreview, SeriesPrevie
 use crate::view::record::OptionView;
 use crate::write::uploaded;
 
+/// So many lines are looked at for the name of a dish.
+const HEAD: usize = 10;
+const UTC: &str = "+00:00";
+
 impl State {
     pub(super) fn survey_read(&mut self, args: SurveyReadArgs) -> Result<SurveyPreview> {
         self.look(|eye| {
@@ -23,7 +28,8 @@ impl State {
             let around = Surroundings::of(eye.source.shelf, &record, number)?;
             let known = around.lines(&record, asked)?;
             let bytes = uploaded(&args.file)?;
-            let read = files::facet_table(&bytes, &facet_form(asked, known, args.answers))?;
+            let mut read = files::facet_table(&bytes, &facet_form(asked, known, args.answers))?;
+            read.decisions.extend(eye.other_dish(&bytes, &record.position)?);
             Ok(SurveyPreview {
                 rows: rows(&read.lines),
                 used: count(read.lines.used),
@@ -38,11 +44,13 @@ impl State {
 
     pub(super) fn series_read(&mut self, args: SeriesReadArgs) -> Result<SeriesPreview> {
         self.look(|eye| {
-            let (_, step) = eye.step_of(&args.record, &args.step)?;
+            let (record, step) = eye.step_of(&args.record, &args.step)?;
             let mut preview =
                 SeriesPreview { files: Vec::new(), pictures: Vec::new(), warnings: Vec::new() };
             for file in &args.files {
                 let read = eye.series_file(&step, file)?;
+                let other = eye.other_dish(&uploaded(&file.file)?, &record.position)?;
+                preview.warnings.extend(other.map(|other| format!("{}: {other}", file.name)));
                 preview.warnings.extend(
                     read.warnings.iter().map(|warning| format!("{}: {warning}", file.name)),
                 );
@@ -92,17 +100,52 @@ impl Eye<'_> {
         Ok(files::series(&uploaded(&file.file)?, &form)?)
     }
 
-    /// Offsets to offer where a file does not say its own: the site's now, and UTC.
+    /// Offsets to offer where a file does not say its own: those that the site's clocks keep through
+    /// the year, today's first, and UTC. A logger often keeps one of them all year.
     fn zones(&self) -> Vec<files::Choice> {
-        let local = self.zone.local(&self.source.now.at());
-        let offset = local.format("%:z").to_string();
+        let now = self.source.now.at();
+        let offset = |at: &DateTime<FixedOffset>| self.zone.local(at).format("%:z").to_string();
+        let today = offset(&now);
         let mut zones = vec![files::Choice {
-            text: format!("local time of the site today, UTC{offset}"),
-            id: offset,
+            text: format!("local time as the site keeps it today, UTC{today}"),
+            id: today.clone(),
         }];
-        zones.push(files::Choice { id: "+00:00".to_owned(), text: "UTC".to_owned() });
+        for month in 1..12 {
+            let other = offset(&(now + TimeDelta::days(30 * month)));
+            if zones.iter().all(|zone| zone.id != other) {
+                zones.push(files::Choice {
+                    text: format!("the site's time at another season, kept all year, UTC{other}"),
+                    id: other,
+                });
+            }
+        }
+        if zones.iter().all(|zone| zone.id != UTC) {
+            zones.push(files::Choice { id: UTC.to_owned(), text: "UTC".to_owned() });
+        }
         zones
     }
+
+    /// A file that names another dish of the site among its first lines, and not this one.
+    fn other_dish(&self, bytes: &[u8], position: &str) -> Result<Option<String>> {
+        let text = String::from_utf8_lossy(bytes);
+        let head: Vec<&str> = text.lines().take(HEAD).collect();
+        let names = |code: &str| {
+            head.iter().any(|line| line.split(|c: char| !in_code(c)).any(|word| word == code))
+        };
+        if names(position) {
+            return Ok(None);
+        }
+        let others = self.dishes()?.into_iter().map(|dish| dish.position);
+        Ok(others
+            .into_iter()
+            .find(|code| names(code))
+            .map(|other| format!("The file names {other}, and this record is of {position}.")))
+    }
+}
+
+/// Signs that a position's code is made of.
+fn in_code(c: char) -> bool {
+    c.is_ascii_alphanumeric() || c == '-'
 }
 
 impl From<files::Question> for FileQuestion {

@@ -155,7 +155,7 @@ impl Source<'_> {
             };
             list.push(model::Exception {
                 subject: place,
-                text: format!("{:?}: {} {state}", finding.category, finding.text),
+                text: format!("finding {:?}. {} {state}", finding.category, finding.text),
                 reference: words::entry(installation, stamp),
             });
         }

@@ -1,7 +1,7 @@
 //! One record: a checklist filled for a dish, step by step.
 
 use logbook::Surroundings;
-use logbook::document::{AttemptDoc, AttemptState, RecordDoc, ReviewDoc};
+use logbook::document::{AttemptDoc, AttemptState, Interruption, RecordDoc, ReviewDoc};
 use logbook::events::Decision;
 use logbook::source::{Checklist, PrerequisiteKind};
 use serde::Serialize;
@@ -312,7 +312,17 @@ impl Eye<'_> {
                 .flags
                 .iter()
                 .map(|flag| Flag { code: flag.code.clone(), text: flag.text.clone() })
+                .chain(attempt.interruptions.iter().map(|stop| self.interrupted(stop)))
                 .collect(),
+        }
+    }
+
+    fn interrupted(&self, stop: &Interruption) -> Flag {
+        let by = self.source.who(&stop.stamp.person, stop.stamp.role);
+        let when = self.when(&stop.worked_at);
+        Flag {
+            code: "interrupted".to_owned(),
+            text: format!("Interrupted {when} by {by}: {}", stop.reason),
         }
     }
 

@@ -11,7 +11,7 @@ use serde::Serialize;
 use ts_rs::TS;
 
 use super::common::{Knowledge, Moment, Proof};
-use super::eye::Eye;
+use super::eye::{Eye, capital};
 use crate::error::Result;
 use crate::handover::places;
 
@@ -160,7 +160,7 @@ impl Eye<'_> {
 
     fn not_plain(&self, one: model::Exception) -> NotPlain {
         NotPlain {
-            text: format!("{}: {}", self.short(&one.subject), one.text),
+            text: format!("{}: {}", capital(self.short(&one.subject)), one.text),
             detail: one.reference,
         }
     }

@@ -149,7 +149,7 @@ impl Eye<'_> {
                 _ => None,
             },
             reason: reasons.join("; "),
-            ..self.plain(&given.stamp, &given.worked_at, answer_words(step, &given.answer).0)
+            ..self.plain(&given.stamp, &given.worked_at, told(step, &given.answer))
         }
     }
 
@@ -206,6 +206,19 @@ impl Eye<'_> {
             )
         }
     }
+}
+
+/// An answer in words, with what was seen at lines that differ.
+fn told(step: &Step, answer: &Answer) -> String {
+    let mut text = answer_words(step, answer).0;
+    if let Answer::Tabulated { rows, .. } = answer {
+        for row in rows {
+            if let Some(note) = &row.note {
+                text.push_str(&format!("; {}: “{note}”", row.row));
+            }
+        }
+    }
+    text
 }
 
 /// The title of a channel; of one that the checklist does not name, its id.

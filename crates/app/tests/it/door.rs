@@ -176,13 +176,22 @@ fn a_report_is_issued_signed_in_turn_and_handed_out_as_the_same_file() {
     assert_eq!(files.len(), list(&before, "/files").len() + 1);
     let report = text(&files[0], "/report").to_owned();
     let sign = |field: &str, pin: &str| json!({ "position": "PC-04", "report": report, "field": field, "pin": pin });
+    // The lead did none of the work on this dish.
+    let no_crew = tablet.refused("report_sign", sign("crew", &pin("P-01")));
+    assert_eq!(no_crew.code, "logbook.signer_did_no_work");
+    assert_eq!(issued["files"][0]["fields"][0]["may_sign"], json!(false));
+    tablet.act_as("P-03", "gas_technician");
     let wrong = tablet.refused("report_sign", sign("crew", "000000"));
     assert_eq!(wrong.code, "people.wrong_pin");
-    let early = tablet.refused("report_sign", sign("owner", &pin("P-01")));
+    let early = tablet.refused("report_sign", sign("owner", &pin("P-03")));
     assert_eq!(early.code, "logbook.not_this_turn");
-    let signed = tablet.ask("report_sign", sign("crew", &pin("P-01")));
+    let signed = tablet.ask("report_sign", sign("crew", &pin("P-03")));
     let name = text(&tablet.ask("session", json!({})), "/acting/name").to_owned();
     assert!(text(&signed, "/files/0/fields/0/signed_by").starts_with(&name));
+    let witness = ("P-10", "owners_witness");
+    tablet.act_as(witness.0, witness.1);
+    let other = tablet.refused("report_sign", sign("supervisor", &pin(witness.0)));
+    assert_eq!(other.code, "logbook.role_may_not_sign");
 
     let save = |path: &Path| json!({ "report": report, "path": path.display().to_string() });
     let target = tablet.out().join("handed-over.pdf");
