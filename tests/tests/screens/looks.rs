@@ -136,5 +136,32 @@ async fn what_comes_in_many_can_be_read_and_touched() {
     page.press("link", "Map of the facets").await;
     page.see("measured").await;
     findings.look(page, "alignment").await;
+    page.go("dish/PC-07").await;
+    page.press("link", "Open: alignment").await;
+    page.press_beginning("link", "7.1 Errors as left").await;
+    page.see("Facet alignment, version 1").await;
+    findings.look(page, "step-calculation").await;
+    findings.are_none();
+}
+
+/// Files of a logger and a meter, and a calculation by hand.
+#[tokio::test]
+async fn files_and_calculations_can_be_read_and_touched() {
+    let mut findings = Findings::default();
+    let stage = Stage::open("files", Front::Browser).await;
+    let page = &stage.page;
+    imports::start(&stage, "performance engineer", "performance").await;
+    go_to(page, "2.6", "Data of the first run").await;
+    findings.look(page, "series-empty").await;
+    page.upload("Choose the files", &file("files/pc-02-run-1-logger.csv")).await;
+    page.see("At which offset from UTC are the stamps?").await;
+    findings.look(page, "series-question").await;
+    page.choose("Its clock stands at UTC", "−04:00").await;
+    page.press_last("button", "End of its interval").await;
+    page.see("150 of 150 rows used").await;
+    findings.look(page, "series-file").await;
+    page.go("calculations/parking-window").await;
+    page.see("smallest angle").await;
+    findings.look(page, "calculation").await;
     findings.are_none();
 }

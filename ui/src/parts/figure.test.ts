@@ -23,9 +23,10 @@ describe('apart', () => {
 });
 
 describe('still', () => {
-  it('leaves nothing that the keyboard could reach', () => {
-    const quiet = still('<g class="target" data-id="a" role="button" tabindex="0" aria-label="b">');
-    expect(quiet).toBe('<g class="target" data-id="a" aria-label="b">');
+  it('leaves nothing that the keyboard could reach, and names the whole alone', () => {
+    const target = '<g class="target" data-id="a" role="button" tabindex="0" aria-label="b">';
+    const quiet = still(`<svg role="img" aria-label="all">${target}</g></svg>`);
+    expect(quiet).toBe('<svg role="img" aria-label="all"><g class="target" data-id="a"></g></svg>');
   });
 });
 

@@ -15,9 +15,14 @@ export function apart(svg: string, prefix: string): string {
     .replaceAll('</text><text', '</text> <text');
 }
 
-/** The same figure as a picture only: nothing in it can be reached by keyboard. */
+/**
+ * The same figure as a picture only: nothing in it can be reached by keyboard, and no part has a
+ * name of its own, which only a target may have.
+ */
 export function still(svg: string): string {
-  return svg.replace(/\s(?:tabindex="[^"]*"|role="button")/g, '');
+  return svg.replace(/<g class="target"[^>]*>/g, (target) =>
+    target.replace(/\s(?:tabindex|role|aria-label)="[^"]*"/g, ''),
+  );
 }
 
 /** Where an arrow key leads in a ring of `count` targets; null for a key that does not walk. */
