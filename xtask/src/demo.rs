@@ -1,6 +1,7 @@
-//! Plays the demo, then has its PDF checked: by this program and by readers that know nothing
-//! of it.
+//! Plays the demo, has its PDF checked, by this program and by readers that know nothing of it,
+//! and opens the window on the invented site.
 
+mod people;
 mod readers;
 
 use std::env;
@@ -12,11 +13,16 @@ use crate::places::Places;
 use crate::run;
 use crate::setup::{self, Purpose};
 use crate::trouble::Trouble;
+use crate::ui;
 
-/// Builds the program, plays the demo into `out`, checks what it wrote.
+/// Builds the programs, plays the demo into `out`, checks what it wrote, shows it.
 pub(crate) fn demo(places: &Places, out: Option<&Path>, release: bool) -> Result<(), Trouble> {
-    setup::setup(places, Purpose::Demo)?;
-    let dishwright = build(places, release)?;
+    let purpose = Purpose::of_the_demo();
+    setup::setup(places, purpose)?;
+    ui::build(places)?;
+    let with_window = purpose >= Purpose::Window;
+    build(places, release, with_window)?;
+    let dishwright = built(places, release, "dishwright");
     let out = folder(places, out)?;
     println!("\n== dishwright demo --out {} ==", out.display());
     let folder = out.to_string_lossy();
@@ -24,22 +30,36 @@ pub(crate) fn demo(places: &Places, out: Option<&Path>, release: bool) -> Result
     let root = one(&out, &["pem", "crt", "cer"], "the site's root certificate")?;
     let pdf = one(&out, &["pdf"], "the signed PDF")?;
     check(places, &dishwright, &pdf, &root)?;
-    println!("\nThe report:       {}", pdf.display());
+    println!("\nThe report:        {}", pdf.display());
     println!("All that it wrote: {}", out.display());
-    open(&pdf);
-    Ok(())
+    println!("\n{}", people::keys(places)?);
+    if with_window {
+        open(&built(places, release, "dishwright-window"), &out, places)
+    } else {
+        println!(
+            "No display here, so no window was opened. In a browser:\n  {} serve --demo {}",
+            dishwright.display(),
+            out.display()
+        );
+        Ok(())
+    }
 }
 
-fn build(places: &Places, release: bool) -> Result<PathBuf, Trouble> {
+fn build(places: &Places, release: bool, with_window: bool) -> Result<(), Trouble> {
     println!("== build == (the first time takes some minutes)");
     let mut arguments = vec!["build", "--package", "cli", "--locked"];
+    if with_window {
+        arguments.extend(["--package", "window"]);
+    }
     if release {
         arguments.push("--release");
     }
-    run::show(run::cargo(&arguments, &places.root))?;
+    run::show(run::cargo(&arguments, &places.root))
+}
+
+fn built(places: &Places, release: bool, name: &str) -> PathBuf {
     let profile = if release { "release" } else { "debug" };
-    let name = format!("dishwright{}", env::consts::EXE_SUFFIX);
-    Ok(places.target().join(profile).join(name))
+    places.target().join(profile).join(format!("{name}{}", env::consts::EXE_SUFFIX))
 }
 
 /// The folder to write to. The default one holds what an earlier demo wrote; it is emptied. A
@@ -109,20 +129,14 @@ fn check(places: &Places, dishwright: &Path, pdf: &Path, root: &Path) -> Result<
     Err(Trouble::new(what, "What each of them said stands above."))
 }
 
-/// Shows the PDF where there is a display, and says so where there is none.
-fn open(pdf: &Path) {
-    let display = ["DISPLAY", "WAYLAND_DISPLAY"]
-        .iter()
-        .any(|name| env::var_os(name).is_some_and(|value| !value.is_empty()));
-    if !display {
-        println!("No display here, so no viewer was opened.");
-        return;
-    }
-    let file = pdf.to_string_lossy();
-    let mut viewer = run::program("xdg-open", &[&file], Path::new("/"));
-    viewer.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
-    match viewer.spawn() {
-        Ok(_) => println!("Asked the desktop to open the report."),
-        Err(_) => println!("No xdg-open here, so no viewer was opened."),
-    }
+/// Opens the window on the invented site and leaves it to whoever sits there.
+fn open(window: &Path, out: &Path, places: &Places) -> Result<(), Trouble> {
+    let folder = out.to_string_lossy();
+    let mut command = run::program(window, &["--demo", &folder], &places.root);
+    command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
+    println!("Opening the window. Again later: {} --demo {folder}", window.display());
+    command.spawn().map(|_| ()).map_err(|error| {
+        let what = format!("{} could not be started: {error}.", window.display());
+        Trouble::new(what, "Run it by hand and see what it says.")
+    })
 }

@@ -1,4 +1,5 @@
-//! The repository's own commands: `cargo xtask demo`, `test`, `setup`, `tidy` and `codegen`.
+//! The repository's own commands: `cargo xtask demo`, `test`, `setup`, `ui`, `dist`, `tidy`
+//! and `codegen`.
 //!
 //! **It may not know the domain**: it starts programs, reads source text and says what it saw.
 
@@ -10,12 +11,14 @@
 
 mod codegen;
 mod demo;
+mod dist;
 mod places;
 mod run;
 mod setup;
 mod test;
 mod tidy;
 mod trouble;
+mod ui;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -35,7 +38,10 @@ struct Arguments {
 
 #[derive(Subcommand)]
 enum Command {
-    /// Plays the demo into a folder, then checks the signed PDF with this program and with others.
+    /// Plays the demo into a folder, has its signed PDF checked, and opens the window on it.
+    ///
+    /// The PDF is checked by this program and by three that know nothing of it. Without a display
+    /// it says how to see the screens in a browser.
     Demo {
         /// Empty folder to write to, made if missing [default: demo-out in the clone, emptied first]
         #[arg(long, value_name = "DIR")]
@@ -61,6 +67,10 @@ enum Command {
         #[arg(long)]
         demo: bool,
     },
+    /// Builds the screens into ui/dist; quick when their sources are unchanged.
+    Ui,
+    /// Builds the Debian package of the window and the command, and looks into it.
+    Dist,
     /// Checks the rules of the house that the compiler can't: layering, purity, shape, words.
     Tidy,
     /// Writes again what is generated (schemas, the crate table) and says what changed.
@@ -72,8 +82,10 @@ fn main() -> ExitCode {
     let outcome = Places::find().and_then(|places| match arguments.command {
         Command::Demo { out, release } => demo::demo(&places, out.as_deref(), release),
         Command::Test { parts, skip } => test::test(&places, &parts, &skip),
-        Command::Setup { demo: true } => setup::setup(&places, Purpose::Demo),
+        Command::Setup { demo: true } => setup::setup(&places, Purpose::of_the_demo()),
         Command::Setup { demo: false } => setup::setup(&places, Purpose::Tests),
+        Command::Ui => ui::build(&places),
+        Command::Dist => dist::dist(&places),
         Command::Tidy => tidy::tidy(&places),
         Command::Codegen => codegen::codegen(&places),
     });

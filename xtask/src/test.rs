@@ -1,5 +1,6 @@
 //! Runs every check, one part after the other, and sums up.
 
+mod parts;
 mod tally;
 
 use std::time::{Duration, Instant};
@@ -7,9 +8,6 @@ use std::time::{Duration, Instant};
 use clap::ValueEnum;
 
 use crate::places::Places;
-use crate::run;
-use crate::setup::{self, Purpose};
-use crate::tidy;
 use crate::trouble::Trouble;
 use tally::Tally;
 
@@ -22,18 +20,37 @@ pub(crate) enum Part {
     Format,
     /// The rules of the house.
     Tidy,
+    /// The screens: types, unit tests, build.
+    Ui,
     /// Lints, by clippy; a warning is an error.
     Clippy,
     /// Licences, sources and barred dependencies, by cargo-deny.
     Deny,
     /// The documentation builds without a warning.
     Docs,
-    /// All tests, the generated files among them.
+    /// All tests but those that need a screen, the generated files among them.
     Tests,
+    /// The screens end to end, in a browser and in the window; pictures of each.
+    Screens,
+    /// The Debian package: built, looked into, installed where that is allowed.
+    Deb,
 }
 
-const ALL: [Part; 7] =
-    [Part::Setup, Part::Format, Part::Tidy, Part::Clippy, Part::Deny, Part::Docs, Part::Tests];
+const ALL: [Part; 10] = [
+    Part::Setup,
+    Part::Format,
+    Part::Tidy,
+    Part::Ui,
+    Part::Clippy,
+    Part::Deny,
+    Part::Docs,
+    Part::Tests,
+    Part::Screens,
+    Part::Deb,
+];
+
+/// Parts that run only when they are named: the package is for whoever hands it out.
+const ON_REQUEST: [Part; 1] = [Part::Deb];
 
 struct Outcome {
     part: Part,
@@ -41,17 +58,19 @@ struct Outcome {
     result: Result<(), Trouble>,
 }
 
-/// Runs the chosen parts; all of them, if none is named.
+/// Runs the chosen parts; if none is named, all but those on request.
 pub(crate) fn test(places: &Places, only: &[Part], skip: &[Part]) -> Result<(), Trouble> {
     let mut tally = Tally::default();
     let mut outcomes = Vec::new();
     for part in ALL {
-        if (!only.is_empty() && !only.contains(&part)) || skip.contains(&part) {
+        let wanted =
+            if only.is_empty() { !ON_REQUEST.contains(&part) } else { only.contains(&part) };
+        if !wanted || skip.contains(&part) {
             continue;
         }
         println!("\n== {} ==", name(part));
         let start = now();
-        let result = run_part(places, part, &mut tally);
+        let result = parts::run(places, part, &mut tally);
         if let Err(trouble) = &result {
             println!("{}: {trouble}", name(part));
         }
@@ -60,7 +79,7 @@ pub(crate) fn test(places: &Places, only: &[Part], skip: &[Part]) -> Result<(), 
     println!("\n{}", summary(&outcomes));
     let failed: Vec<&str> =
         outcomes.iter().filter(|o| o.result.is_err()).map(|o| name(o.part)).collect();
-    if outcomes.iter().any(|outcome| outcome.part == Part::Tests) {
+    if outcomes.iter().any(|outcome| [Part::Tests, Part::Screens].contains(&outcome.part)) {
         // The last line on standard output, in a form that a program can read.
         println!("{tally}");
     }
@@ -71,56 +90,6 @@ pub(crate) fn test(places: &Places, only: &[Part], skip: &[Part]) -> Result<(), 
             format!("these parts failed: {}", failed.join(", ")),
             format!("`cargo xtask test {}` runs them alone.", failed.join(" ")),
         ))
-    }
-}
-
-fn run_part(places: &Places, part: Part, tally: &mut Tally) -> Result<(), Trouble> {
-    let root = &places.root;
-    match part {
-        Part::Setup => setup::setup(places, Purpose::Tests),
-        Part::Format => run::show(run::cargo(&["fmt", "--all", "--check"], root)),
-        Part::Tidy => tidy::tidy(places),
-        Part::Clippy => {
-            let arguments = [
-                "clippy",
-                "--workspace",
-                "--all-targets",
-                "--locked",
-                "--keep-going",
-                "--",
-                "-D",
-                "warnings",
-            ];
-            run::show(run::cargo(&arguments, root))
-        }
-        Part::Deny => {
-            let program = setup::deny_program(places).ok_or_else(|| {
-                Trouble::new("cargo-deny is not there.", "Run `cargo xtask setup`.")
-            })?;
-            let arguments =
-                ["--offline", "--log-level", "error", "check", "licenses", "bans", "sources"];
-            run::show(run::program(program, &arguments, root))
-        }
-        Part::Docs => {
-            let arguments = [
-                "doc",
-                "--workspace",
-                "--no-deps",
-                "--locked",
-                "--document-private-items",
-                "--keep-going",
-            ];
-            let mut command = run::cargo(&arguments, root);
-            command.env("RUSTDOCFLAGS", "-D warnings");
-            run::show(command)
-        }
-        Part::Tests => {
-            let arguments = ["test", "--workspace", "--locked", "--no-fail-fast"];
-            let mut command = run::cargo(&arguments, root);
-            command.env("DISHWRIGHT_PYTHON", places.python()).env("INSTA_UPDATE", "no");
-            let ended = run::show_and_read(command, |line| tally.read(line));
-            ended.and_then(|()| tally.believe())
-        }
     }
 }
 
@@ -137,10 +106,13 @@ fn name(part: Part) -> &'static str {
         Part::Setup => "setup",
         Part::Format => "format",
         Part::Tidy => "tidy",
+        Part::Ui => "ui",
         Part::Clippy => "clippy",
         Part::Deny => "deny",
         Part::Docs => "docs",
         Part::Tests => "tests",
+        Part::Screens => "screens",
+        Part::Deb => "deb",
     }
 }
 

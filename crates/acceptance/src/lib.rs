@@ -16,21 +16,30 @@
 //! # Ok::<(), acceptance::Refusal>(())
 //! ```
 
+pub mod facet_alignment;
 mod form;
 mod gas;
 pub mod gas_density;
+pub mod gas_mass;
+pub mod parking_window;
+pub mod performance_run;
 pub mod pressure_decay;
+pub mod purge;
 mod refusal;
 mod registry;
 mod schema;
 mod sheet;
 mod state;
+mod sun;
+pub mod sun_day;
+pub mod sun_position;
 mod time;
 
 pub use gas::{Equation, Gas, State};
 pub use refusal::Refusal;
 pub use registry::{Calculation, Example, calculation, calculations};
 pub use sheet::{
-    Bar, Combined, DoubtLine, Figure, Flag, InputShown, Line, Missing, Outcome, Point, RuleShown,
-    Series, Sheet, Verdict,
+    Bar, Combined, DoubtLine, Figure, Finding, Flag, InputShown, Line, Missing, Outcome, Point,
+    RuleShown, Series, Sheet, Table, Verdict,
 };
+pub use sun::{Direction, Observer, Sun, separation};

@@ -2,7 +2,10 @@
 
 use serde_json::Value;
 
-use crate::{Refusal, Sheet, gas_density, pressure_decay};
+use crate::{
+    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
+    pressure_decay, purge, sun_day, sun_position,
+};
 
 /// An example that is built into the program from its file.
 macro_rules! example {
@@ -112,7 +115,17 @@ impl Calculation {
 
 /// Every calculation, in order of name.
 pub fn calculations() -> &'static [Calculation] {
-    static ALL: [Calculation; 2] = [gas_density::CALCULATION, pressure_decay::CALCULATION];
+    static ALL: [Calculation; 9] = [
+        facet_alignment::CALCULATION,
+        gas_density::CALCULATION,
+        gas_mass::CALCULATION,
+        parking_window::CALCULATION,
+        performance_run::CALCULATION,
+        pressure_decay::CALCULATION,
+        purge::CALCULATION,
+        sun_day::CALCULATION,
+        sun_position::CALCULATION,
+    ];
     &ALL
 }
 

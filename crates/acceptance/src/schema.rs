@@ -19,7 +19,10 @@ readings! {
     temperature [Temperature] "19.4 °C";
     volume [Volume] "12.4 L";
     duration [Duration] "12 h";
+    angle [Angle] "-23.10 °";
+    length [Length] "1350 m";
     ratio [Ratio] "1.0 %";
+    power [Power] "3.44 kW";
     pressure_difference [PressureDifference] "0.1 bar";
     pressure_doubt [PressureDifference, Ratio] "0.25 bar";
     temperature_doubt [TemperatureDifference] "0.15 K";

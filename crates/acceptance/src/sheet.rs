@@ -61,6 +61,12 @@ pub struct Sheet {
     /// Data of the figure, if the calculation has one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub figure: Option<Figure>,
+    /// Results that are lists: a row per facet, per rack, per interval.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tables: Vec<Table>,
+    /// What the calculation noticed about a place and that somebody has to look at.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub findings: Vec<Finding>,
 }
 
 impl Sheet {
@@ -84,6 +90,8 @@ impl Sheet {
             sources: Vec::new(),
             flags: Vec::new(),
             figure: None,
+            tables: Vec::new(),
+            findings: Vec::new(),
         }
     }
 
@@ -130,6 +138,19 @@ pub struct Outcome {
     /// Standard uncertainty in the same unit, where one is known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub standard_uncertainty: Option<String>,
+}
+
+impl Outcome {
+    /// A result without an uncertainty of its own.
+    pub(crate) fn new(name: &str, meaning: &str, value: String, unit: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            meaning: meaning.to_owned(),
+            value,
+            unit: unit.to_owned(),
+            standard_uncertainty: None,
+        }
+    }
 }
 
 /// A step of the working.
@@ -244,6 +265,32 @@ pub struct Flag {
     /// A stable code for programs.
     pub code: String,
     /// The warning.
+    pub sentence: String,
+}
+
+/// A result that is a list.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Table {
+    /// Name for programs.
+    pub name: String,
+    /// What it lists.
+    pub title: String,
+    /// Heads of the columns, with units.
+    pub columns: Vec<String>,
+    /// The rows, each with as many texts as there are columns.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// Something noticed about a place, as a rack whose facets all moved the same way.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Finding {
+    /// A stable code for programs.
+    pub code: String,
+    /// The place, as the rack or the facet.
+    pub place: String,
+    /// What was noticed, with its numbers.
     pub sentence: String,
 }
 

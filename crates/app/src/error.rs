@@ -14,12 +14,20 @@ pub struct AppError {
     pub sentence: String,
     /// One sentence that says what to do now.
     pub next_step: String,
+    /// True when the same act goes through with a stated reason.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub may_insist: bool,
 }
 
 impl AppError {
     /// Builds an error from its three parts.
     pub fn new(code: &str, sentence: impl Into<String>, next_step: impl Into<String>) -> Self {
-        Self { code: code.to_owned(), sentence: sentence.into(), next_step: next_step.into() }
+        Self {
+            code: code.to_owned(),
+            sentence: sentence.into(),
+            next_step: next_step.into(),
+            may_insist: false,
+        }
     }
 
     /// Something that only a fault of the program or of the machine can cause.

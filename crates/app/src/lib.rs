@@ -10,6 +10,7 @@ pub mod calc;
 mod certificate;
 pub mod clock;
 pub mod demo;
+pub mod door;
 pub mod error;
 mod files;
 mod handover;
@@ -20,6 +21,7 @@ pub mod progress;
 pub mod request;
 mod translate;
 mod vault;
+mod view;
 mod words;
 mod write;
 

@@ -3,15 +3,20 @@
 //! The same requests serve the command line, the demo's story and, later, the window. Times of
 //! work may be left out: then the app's clock says when.
 
+mod measured;
+
+pub use measured::{ImportSeries, LoggerFile, MeasuredRow, OthersAsked, TakeSurvey};
+
 use logbook::Moment;
 use logbook::events::{
     Decision, InstrumentCalibrated, InstrumentRegistered, PaperRecorded, PersonEnrolled,
-    PunchCategory, Role,
+    PunchCategory, Role, SiteDescribed,
 };
 use serde::{Deserialize, Serialize};
+use ts_rs::TS;
 
 /// A file handed over with a request, in base64.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct Upload {
     /// The bytes, in base64.
@@ -19,7 +24,7 @@ pub struct Upload {
 }
 
 /// What was answered to a step, as typed.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum Typed {
     /// Done or seen.
@@ -38,6 +43,7 @@ pub enum Typed {
         count: u32,
         /// Lines that differ.
         #[serde(default)]
+        #[ts(optional, as = "Option<Vec<TypedRow>>")]
         rows: Vec<TypedRow>,
     },
     /// Nothing was measured, for this reason.
@@ -47,7 +53,7 @@ pub enum Typed {
 }
 
 /// One line of a table that differs from the others.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct TypedRow {
     /// The line, e.g. joint `G14`.
@@ -56,15 +62,18 @@ pub struct TypedRow {
     pub choice: String,
     /// A reading that belongs to it, with unit.
     #[serde(default)]
+    #[ts(optional = nullable)]
     pub reading: Option<String>,
     /// What was seen.
     #[serde(default)]
+    #[ts(optional = nullable)]
     pub note: Option<String>,
 }
 
 /// Where a late entry comes from: a numbered paper form.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
+#[ts(rename = "PaperForm")]
 pub struct Paper {
     /// The form's number.
     pub form: String,
@@ -77,7 +86,7 @@ pub struct Paper {
 }
 
 /// An answer to one step of the open attempt.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct AnswerStep {
     /// The record.
@@ -88,20 +97,24 @@ pub struct AnswerStep {
     pub typed: Typed,
     /// The instrument's id, where the step asks for one.
     #[serde(default)]
+    #[ts(optional = nullable)]
     pub instrument: Option<String>,
     /// Claimed time of work; the clock's when left out.
     #[serde(default)]
+    #[ts(optional = nullable, type = "string")]
     pub worked_at: Option<Moment>,
     /// The paper that it is typed in from.
     #[serde(default)]
+    #[ts(optional = nullable)]
     pub paper: Option<Paper>,
     /// The reason for insisting on a questioned answer.
     #[serde(default)]
+    #[ts(optional = nullable)]
     pub insist: Option<String>,
 }
 
 /// One end of a hold.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct MarkHold {
     /// The record.
@@ -110,14 +123,16 @@ pub struct MarkHold {
     pub step: String,
     /// Claimed time of work; the clock's when left out.
     #[serde(default)]
+    #[ts(optional = nullable, type = "string")]
     pub worked_at: Option<Moment>,
     /// The paper that it is typed in from.
     #[serde(default)]
+    #[ts(optional = nullable)]
     pub paper: Option<Paper>,
 }
 
 /// Which kind of file the site adopts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Adoptable {
     /// A checklist.
@@ -126,10 +141,12 @@ pub enum Adoptable {
     Criteria,
     /// Re-test rules.
     RetestRules,
+    /// The design of a type of dish.
+    DishDesign,
 }
 
 /// A witness point as dealt with.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum Witness {
     /// The acting person is the witness and was there.
@@ -139,6 +156,7 @@ pub enum Witness {
         /// Who was invited.
         invited: String,
         /// When the invitation was given.
+        #[ts(type = "string")]
         invited_at: Moment,
         /// How it can be shown.
         evidence: String,
@@ -146,7 +164,7 @@ pub enum Witness {
 }
 
 /// An open item, raised.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct RaiseFinding {
     /// The dish.
@@ -155,19 +173,22 @@ pub struct RaiseFinding {
     pub text: String,
     /// Where on the dish.
     #[serde(default)]
+    #[ts(optional = nullable)]
     pub place: Option<String>,
     /// How much it blocks.
     pub category: PunchCategory,
     /// The record in which it came up.
     #[serde(default)]
+    #[ts(optional = nullable)]
     pub record: Option<String>,
     /// Photos.
     #[serde(default)]
+    #[ts(optional, as = "Option<Vec<Upload>>")]
     pub photos: Vec<Upload>,
 }
 
 /// Everything that can be asked of an open logbook.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(tag = "do", rename_all = "snake_case", deny_unknown_fields)]
 pub enum Request {
     /// Puts a person on the site's list.
@@ -206,6 +227,7 @@ pub enum Request {
         dish_type: String,
         /// Named lists, e.g. `joints`.
         #[serde(default)]
+        #[ts(optional, as = "Option<std::collections::BTreeMap<String, Vec<String>>>")]
         lists: std::collections::BTreeMap<String, Vec<String>>,
     },
     /// Fits a serial to a slot.
@@ -218,12 +240,16 @@ pub enum Request {
         serial: String,
         /// Why, where another comes off.
         #[serde(default)]
+        #[ts(optional = nullable)]
         reason: Option<String>,
         /// Claimed time of work.
         #[serde(default)]
+        #[ts(optional = nullable, type = "string")]
         worked_at: Option<Moment>,
     },
-    /// Adopts a checklist, criteria or re-test rules, content included.
+    /// Says where the site lies, how its dishes stand, and what to do in an emergency.
+    DescribeSite(SiteDescribed),
+    /// Adopts a checklist, criteria, re-test rules or a dish design, content included.
     Adopt {
         /// Which kind.
         what: Adoptable,
@@ -245,15 +271,19 @@ pub enum Request {
         record: String,
         /// The first step that is done anew; the checklist's first when left out.
         #[serde(default)]
+        #[ts(optional = nullable)]
         from_step: Option<String>,
         /// Why there is another attempt.
         #[serde(default)]
+        #[ts(optional = nullable)]
         reason: Option<String>,
         /// People who help.
         #[serde(default)]
+        #[ts(optional, as = "Option<Vec<String>>")]
         assisted_by: Vec<String>,
         /// Permit number.
         #[serde(default)]
+        #[ts(optional = nullable)]
         permit: Option<String>,
     },
     /// Notes the weather.
@@ -279,6 +309,10 @@ pub enum Request {
         /// Why.
         reason: String,
     },
+    /// Enters a measured table, typed or from a file.
+    Survey(Box<TakeSurvey>),
+    /// Enters time series from files of loggers and meters.
+    ImportSeries(Box<ImportSeries>),
     /// Starts a hold.
     StartHold(MarkHold),
     /// Ends a hold.
@@ -315,6 +349,7 @@ pub enum Request {
         decision: Decision,
         /// Why; needed for a rejection.
         #[serde(default)]
+        #[ts(optional = nullable)]
         reason: Option<String>,
     },
     /// Raises an open item.
@@ -329,6 +364,7 @@ pub enum Request {
         done: String,
         /// Photos.
         #[serde(default)]
+        #[ts(optional, as = "Option<Vec<Upload>>")]
         photos: Vec<Upload>,
     },
     /// Keeps what is typed and not yet entered; it never leaves this installation.
@@ -346,7 +382,7 @@ pub enum Request {
 }
 
 /// What came of a request.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, TS)]
 #[serde(tag = "done", rename_all = "snake_case")]
 pub enum Response {
     /// An entry was made and is durable.
@@ -361,6 +397,7 @@ pub enum Response {
         /// Its id.
         entry: String,
         /// pass, fail or not_judged.
+        #[ts(type = "\"pass\" | \"fail\" | \"not_judged\"")]
         verdict: logbook::judge::Verdict,
         /// Why.
         reason: String,

@@ -4,7 +4,11 @@ use crate::error::AppError;
 
 impl From<logbook::Refusal> for AppError {
     fn from(refusal: logbook::Refusal) -> Self {
-        Self::new(&format!("logbook.{}", refusal.code), refusal.sentence, refusal.next_step)
+        let may_insist = refusal.may_insist;
+        Self {
+            may_insist,
+            ..Self::new(&format!("logbook.{}", refusal.code), refusal.sentence, refusal.next_step)
+        }
     }
 }
 

@@ -43,7 +43,12 @@ pub(crate) fn who(person: Option<&PersonDoc>, id: &str, role: Option<Role>) -> S
 
 /// "T1-0371": the installation and the number in its chain.
 pub(crate) fn entry(installation: &str, stamp: &Stamp) -> String {
-    format!("{installation}-{:04}", stamp.number)
+    entry_name(installation, stamp.number)
+}
+
+/// The same of an entry that has no stamp at hand.
+pub(crate) fn entry_name(installation: &str, number: u64) -> String {
+    format!("{installation}-{number:04}")
 }
 
 /// "12 h 00 min".

@@ -2,7 +2,8 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand};
+use app::door::DoorConfig;
+use clap::{ArgGroup, Args, Parser, Subcommand};
 
 const ABOUT: &str = "Offline field logbook for commissioning and maintaining solar dish/engine \
                      generators";
@@ -37,6 +38,8 @@ pub(crate) enum Command {
     Report(ReportOptions),
     /// Copy a data folder and verify the copy
     Backup(BackupOptions),
+    /// Show the screens in a browser on this machine
+    Serve(ServeOptions),
 }
 
 impl Command {
@@ -48,6 +51,7 @@ impl Command {
             Self::Check(options) => options.json,
             Self::Report(options) => options.json,
             Self::Backup(options) => options.json,
+            Self::Serve(_) => false,
         }
     }
 }
@@ -163,4 +167,38 @@ pub(crate) struct ReportOptions {
     /// How to open the data folder
     #[command(flatten)]
     pub(crate) opening: Opening,
+}
+
+/// `dishwright serve`
+#[derive(Debug, Args)]
+#[command(after_help = "The first line printed is the address to open. It works once, for one \
+browser; that browser then stays in until it is closed or the program ends. The passphrase is \
+asked for on the screen. Only this machine can reach the address; there is no option for others.
+
+Ctrl-C ends it. What was typed is kept.")]
+#[command(group = ArgGroup::new("folder").args(["data", "demo"]).required(true))]
+pub(crate) struct ServeOptions {
+    /// The data folder of the site
+    #[arg(long, value_name = "DIR", env = "DISHWRIGHT_DATA")]
+    pub(crate) data: Option<PathBuf>,
+    /// A folder that `dishwright demo` wrote; it goes on at the time of its story
+    #[arg(long, value_name = "OUT")]
+    pub(crate) demo: Option<PathBuf>,
+    /// Folder of the secret that this installation keeps outside its data folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) secrets: Option<PathBuf>,
+    /// Port to listen on; 0 for a free one
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub(crate) port: u16,
+}
+
+impl ServeOptions {
+    /// The folder, and how to open it.
+    pub(crate) fn door(&self) -> DoorConfig {
+        DoorConfig {
+            data: self.demo.clone().or_else(|| self.data.clone()).unwrap_or_default(),
+            secrets: self.secrets.clone(),
+            demo: self.demo.is_some(),
+        }
+    }
 }

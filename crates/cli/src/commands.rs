@@ -9,9 +9,10 @@ use app::inspect::InspectOptions;
 use app::progress::Progress;
 
 use crate::arguments::{
-    BackupOptions, CalcOptions, CheckOptions, DemoOptions, Opening, ReportOptions,
+    BackupOptions, CalcOptions, CheckOptions, DemoOptions, Opening, ReportOptions, ServeOptions,
 };
 use crate::print;
+use crate::serve;
 
 /// Done; 1 when something is wrong with what was looked at.
 fn verdict(is_wrong: bool) -> ExitCode {
@@ -93,6 +94,12 @@ pub(crate) fn backup(options: &BackupOptions) -> Result<ExitCode> {
     } else {
         print::backed_up(&done);
     }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Serves the screens until Ctrl-C.
+pub(crate) fn serve(options: &ServeOptions) -> Result<ExitCode> {
+    serve::run(options.door(), options.port, print::serving)?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -6,6 +6,7 @@
 mod arguments;
 mod commands;
 mod print;
+mod serve;
 
 use std::process::ExitCode;
 
@@ -22,6 +23,7 @@ fn main() -> ExitCode {
         Command::Check(options) => commands::check(&options),
         Command::Report(options) => commands::report(&options),
         Command::Backup(options) => commands::backup(&options),
+        Command::Serve(options) => commands::serve(&options),
     };
     match outcome {
         Ok(code) => code,

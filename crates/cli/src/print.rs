@@ -38,6 +38,13 @@ pub(crate) fn json<T: Serialize + ?Sized>(value: &T) -> Result<()> {
     Ok(())
 }
 
+/// Says where the screens are: the address alone on the first line, so that it can be clicked and
+/// read by a program.
+pub(crate) fn serving(address: &str) {
+    say!("{address}");
+    say!("Open this address in a browser on this machine. It works once. Ctrl-C ends the program.");
+}
+
 /// Shows progress: one line that is written over on a terminal, nothing repeated elsewhere.
 pub(crate) fn progress(progress: &Progress) {
     if !std::io::stderr().is_terminal() {
@@ -177,19 +184,25 @@ fn level(level: Level) -> &'static str {
 
 /// Prints what the story did and what was verified.
 pub(crate) fn played(played: &Played) {
-    say!("The leak test of dish PC-04, as judged:");
-    for (number, verdict) in (1..).zip(&played.verdicts) {
-        say!("  attempt {number}, {}: {}", verdict.at, verdict.verdict);
-        say!("    {}", verdict.reason);
+    for (_, verdicts) in played.by_thread() {
+        if let Some(first) = verdicts.first() {
+            say!("{}, {}, as judged:", first.position, first.title);
+        }
+        for verdict in verdicts {
+            say!("  attempt {}, {}: {}", verdict.attempt, verdict.at, verdict.verdict);
+            say!("    {}", verdict.reason);
+        }
+        say!("");
     }
     if !played.refused.is_empty() {
-        say!("\nRefused by the rules of the logbook:");
+        say!("Refused by the rules of the logbook:");
+        for refused in &played.refused {
+            say!("  {}, {}: {}", refused.at, refused.by, refused.sentence);
+            say!("    {} [{}]", refused.next_step, refused.code);
+        }
+        say!("");
     }
-    for refused in &played.refused {
-        say!("  {}, {}: {}", refused.at, refused.by, refused.sentence);
-        say!("    {} [{}]", refused.next_step, refused.code);
-    }
-    say!("\nVerified afterwards:");
+    say!("Verified afterwards:");
     for seen in &played.seen {
         let mark = if seen.right { "right" } else { "WRONG" };
         say!("  {mark:<6} {}: {}", seen.what, seen.found);

@@ -10,6 +10,7 @@
 
 pub mod document;
 pub mod events;
+pub mod files;
 mod fold;
 pub mod judge;
 mod moment;
@@ -18,6 +19,7 @@ mod refusal;
 pub mod rules;
 mod shelf;
 pub mod source;
+mod surroundings;
 pub mod tag;
 pub mod typed;
 
@@ -27,3 +29,4 @@ pub use moment::{Moment, NotAMoment};
 pub use proof::{Proof, ProofState};
 pub use refusal::Refusal;
 pub use shelf::{Key, MemoryShelf, Shelf, ShelfError, read};
+pub use surroundings::Surroundings;

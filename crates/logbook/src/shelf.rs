@@ -55,6 +55,11 @@ impl Key {
         Self(format!("retest-rules/{id}/{revision}"))
     }
 
+    /// One adopted revision of a dish design.
+    pub fn dish_design(id: &str, revision: &str) -> Self {
+        Self(format!("dish-design/{id}/{revision}"))
+    }
+
     /// A record, by its subject.
     pub fn record(record: &Subject) -> Self {
         Self(format!("record/{record}"))

@@ -5,6 +5,8 @@ use report::model::Reading;
 
 #[path = "../tests/it/fixture.rs"]
 mod fixture;
+#[path = "../tests/it/fixture_mirror.rs"]
+mod fixture_mirror;
 #[path = "../tests/it/fixture_sheets.rs"]
 mod fixture_sheets;
 

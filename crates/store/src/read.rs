@@ -5,7 +5,7 @@ use ledger::{ChainId, Digest, Entry, EntryId, Head, HeadSeen, SiteId};
 use crate::attachment::{self, AttachmentReader};
 use crate::convert::{self, bytes32};
 use crate::error::{Result, StoreError};
-use crate::shelf::Documents;
+use crate::shelf::{self, Documents};
 use crate::sql;
 use crate::store::{OWN_CHAIN, OWN_SITE, Store, own};
 
@@ -88,9 +88,14 @@ impl Store {
         }
     }
 
-    /// The documents of the fold, for [`logbook::Shelf`] reading.
+    /// The documents of this build's fold, for [`logbook::Shelf`] reading.
     pub fn documents(&self) -> Documents<'_> {
-        Documents::reading(&self.reader)
+        if !self.other_fold {
+            return Documents::reading(&self.reader);
+        }
+        Documents::folded(
+            self.folded.get_or_init(|| shelf::fold_in_memory(&self.path, &self.reader)),
+        )
     }
 
     /// Streams an attachment; `None` when it isn't here.

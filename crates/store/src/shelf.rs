@@ -1,8 +1,11 @@
 //! The documents of the fold, kept in a table and brought along in the append's transaction.
+//!
+//! Where the table may not be written and an older build filled it, its entries are folded in
+//! memory instead: a copy or a backup of any age is read as this build reads.
 
 use std::path::Path;
 
-use logbook::{Key, Shelf, ShelfError};
+use logbook::{Key, MemoryShelf, Shelf, ShelfError};
 use rusqlite::{Connection, OptionalExtension as _, params};
 
 use crate::config::{OnProgress, Progress};
@@ -15,33 +18,57 @@ const PAGE: u32 = 256;
 
 /// The documents, for reading and, within an append, for writing.
 pub struct Documents<'a> {
-    connection: &'a Connection,
+    lie: Lie<'a>,
     writable: bool,
 }
 
+/// Where they lie.
+enum Lie<'a> {
+    InTheTable(&'a Connection),
+    InMemory(&'a Folded),
+}
+
+/// Every entry folded into memory, or why that did not work.
+pub(crate) type Folded = Result<MemoryShelf>;
+
 impl<'a> Documents<'a> {
     pub(crate) fn reading(connection: &'a Connection) -> Self {
-        Self { connection, writable: false }
+        Self { lie: Lie::InTheTable(connection), writable: false }
+    }
+
+    pub(crate) fn folded(folded: &'a Folded) -> Self {
+        Self { lie: Lie::InMemory(folded), writable: false }
     }
 
     fn writing(connection: &'a Connection) -> Self {
-        Self { connection, writable: true }
+        Self { lie: Lie::InTheTable(connection), writable: true }
     }
+}
+
+fn in_memory<'f>(folded: &'f Folded, key: &Key) -> Result<&'f MemoryShelf, ShelfError> {
+    folded
+        .as_ref()
+        .map_err(|cause| ShelfError::new(key, format!("can't be made from the entries: {cause}")))
 }
 
 impl Shelf for Documents<'_> {
     fn get(&self, key: &Key) -> Result<Option<Vec<u8>>, ShelfError> {
-        self.connection
+        let connection = match self.lie {
+            Lie::InTheTable(connection) => connection,
+            Lie::InMemory(folded) => return in_memory(folded, key)?.get(key),
+        };
+        connection
             .prepare_cached(sql::DOCUMENT)
             .and_then(|mut query| query.query_row([key.as_str()], |row| row.get(0)).optional())
             .map_err(|cause| ShelfError::caused(key, "could not be read", Box::new(cause)))
     }
 
     fn put(&mut self, key: &Key, document: &[u8]) -> Result<(), ShelfError> {
+        let Lie::InTheTable(connection) = &self.lie else { return Err(derived(key)) };
         if !self.writable {
-            return Err(ShelfError::new(key, "is derived: only an entry changes it"));
+            return Err(derived(key));
         }
-        self.connection
+        connection
             .prepare_cached(sql::DOCUMENT_PUT)
             .and_then(|mut put| put.execute(params![key.as_str(), document]))
             .map(|_| ())
@@ -49,14 +76,19 @@ impl Shelf for Documents<'_> {
     }
 
     fn keys(&self, prefix: &str) -> Result<Vec<Key>, ShelfError> {
-        let failed = |cause| {
-            let key = Key::from_stored(prefix);
-            ShelfError::caused(&key, "could not be listed", Box::new(cause))
+        let key = Key::from_stored(prefix);
+        let connection = match self.lie {
+            Lie::InTheTable(connection) => connection,
+            Lie::InMemory(folded) => return in_memory(folded, &key)?.keys(prefix),
         };
-        prefixed(self.connection, sql::DOCUMENT_KEYS, prefix, |row| row.get::<_, String>(0))
+        prefixed(connection, sql::DOCUMENT_KEYS, prefix, |row| row.get::<_, String>(0))
             .map(|keys| keys.into_iter().map(Key::from_stored).collect())
-            .map_err(failed)
+            .map_err(|cause| ShelfError::caused(&key, "could not be listed", Box::new(cause)))
     }
+}
+
+fn derived(key: &Key) -> ShelfError {
+    ShelfError::new(key, "is derived: only an entry changes it")
 }
 
 /// Rows in key order from `prefix` on, up to the first key that doesn't begin with it.
@@ -120,7 +152,7 @@ pub(crate) fn follow(
     if cover.version != logbook::PROJECTION_VERSION {
         return rebuild(database, connection, progress);
     }
-    fold(database, connection, cover.through, progress)
+    fold_table(database, connection, cover.through, progress)
 }
 
 /// Throws the documents away and folds every entry again.
@@ -132,25 +164,45 @@ pub(crate) fn rebuild(
     connection
         .execute_batch(sql::DOCUMENTS_CLEAR)
         .map_err(|cause| StoreError::database(database, "Clearing the documents", cause))?;
-    fold(database, connection, 0, progress)
+    fold_table(database, connection, 0, progress)
 }
 
-fn fold(
+fn fold_table(
     database: &Path,
     connection: &Connection,
     after: i64,
     progress: OnProgress<'_>,
 ) -> Result<()> {
+    let mut table = Documents::writing(connection);
+    let (end, id) = fold(database, connection, after, &mut table, progress)?;
+    set_cover(connection, end, &id)
+        .map_err(|cause| StoreError::database(database, "Folding the entries", cause))
+}
+
+/// Folds every entry into memory and leaves the table as it is.
+pub(crate) fn fold_in_memory(database: &Path, connection: &Connection) -> Folded {
+    let mut memory = MemoryShelf::new();
+    fold(database, connection, 0, &mut memory, &mut |_| {})?;
+    Ok(memory)
+}
+
+/// Folds what arrived after `after`; gives the last entry that it covers.
+fn fold(
+    database: &Path,
+    connection: &Connection,
+    after: i64,
+    shelf: &mut dyn Shelf,
+    progress: OnProgress<'_>,
+) -> Result<(i64, Vec<u8>)> {
     let failed = |cause| StoreError::database(database, "Folding the entries", cause);
     let (end, id) = last(connection).map_err(failed)?;
-    let mut shelf = Documents::writing(connection);
     let mut at = after;
     while at < end {
         let page = convert::rows_after(connection, at, PAGE).map_err(failed)?;
         let Some(last) = page.last() else { break };
         at = last.arrival;
         for row in &page {
-            project(&row.entry()?, &mut shelf)?;
+            project(&row.entry()?, shelf)?;
         }
         progress(Progress {
             doing: "Rebuilding the documents",
@@ -158,7 +210,7 @@ fn fold(
             of: u64::try_from(end - after).unwrap_or(0),
         });
     }
-    set_cover(connection, end, &id).map_err(failed)
+    Ok((end, id))
 }
 
 /// Folds one entry that has just been inserted.

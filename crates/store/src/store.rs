@@ -1,5 +1,6 @@
 //! A logbook's folder, founded or opened: two connections that never leave this crate.
 
+use std::cell::OnceCell;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -13,6 +14,7 @@ use crate::error::{ReadOnly, Result, StoreError};
 use crate::keys::{self, KEY_FILE, KdfCost, Keyring, Seal};
 use crate::mark::{Mark, Written};
 use crate::migrate::{self, MIGRATIONS, Migration};
+use crate::shelf::Folded;
 use crate::{shelf, sql};
 
 /// The names under which this store keeps what it is.
@@ -34,6 +36,10 @@ pub struct Store {
     /// `None` when the store may not be written, and then `why` says so.
     pub(crate) writer: Option<Connection>,
     pub(crate) why: Option<ReadOnly>,
+    /// The table of documents is not of this build's fold, or not whole, and may not be written.
+    pub(crate) other_fold: bool,
+    /// The documents in its stead, made when they are first asked for.
+    pub(crate) folded: OnceCell<Folded>,
     pub(crate) mark: Mark,
     pub(crate) watcher: Option<Watcher>,
 }
@@ -94,7 +100,8 @@ impl Store {
         }
     }
 
-    /// Opens any folder that the passphrase opens, copies included, for reading alone.
+    /// Opens any folder that the passphrase opens, copies included, for reading alone. Documents of
+    /// an older build's fold are folded anew in memory.
     pub fn open_read_only(config: &StoreConfig) -> Result<Self> {
         let keyring = open_keys(config)?;
         let why = if keyring.seal == Seal::Opened { ReadOnly::Asked } else { ReadOnly::Copy };
@@ -210,12 +217,17 @@ impl Store {
             writer: None,
             reader,
             why,
+            other_fold: false,
+            folded: OnceCell::new(),
             mark,
             watcher: None,
         };
         if store.why.is_none() {
             store.writer = Some(connect::open(&store.path, &store.keyring.database, Kind::Writer)?);
             store.bring_up_to_date(migrations, progress)?;
+        } else {
+            // A table that can't be read says so itself, to whoever asks it.
+            store.other_fold = shelf::is_current(&store.reader).is_ok_and(|current| !current);
         }
         Ok(store)
     }

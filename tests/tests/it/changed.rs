@@ -1,4 +1,4 @@
-//! The story with one thing changed each time: the verdicts follow the readings, and what the
+//! The leak test of PC-04 with one thing changed each time: the verdicts follow the readings, and what the
 //! rules refuse is refused without a trace among the entries.
 
 use std::collections::BTreeMap;
@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use app::demo::Story;
 use serde_json::Value;
 
-use crate::played::{CRITERIA, SCRIPT, SITE, Scene, near, play, rewrite, shipped};
+use crate::played::{CRITERIA, SCRIPT, SITE, Scene, leak, leak_story, near, play, rewrite};
 
 /// As in the shipped story's tests, by CoolProp 8.0.0; percent of contents over the 12 h.
 pub(crate) const ATTEMPT_2: f64 = 0.2789;
@@ -60,9 +60,9 @@ fn kinds(scene: &Scene) -> BTreeMap<&str, i64> {
     kinds
 }
 
-/// How many entries of each kind there are more or fewer than in the shipped story.
+/// How many entries of each kind there are more or fewer than in the thread as shipped.
 fn difference(scene: &Scene) -> Vec<(&str, i64)> {
-    let (mut now, before) = (kinds(scene), kinds(shipped()));
+    let (mut now, before) = (kinds(scene), kinds(leak()));
     for (kind, count) in before {
         *now.entry(kind).or_default() -= count;
     }
@@ -80,7 +80,7 @@ fn refused(scene: &Scene, codes: &[&str]) {
 
 #[test]
 fn one_kelvin_turns_the_pass_into_a_failure_that_nobody_can_accept() {
-    let mut story = Story::shipped();
+    let mut story = leak_story();
     story
         .replace(SCRIPT, "typed = { read = \"12.0 °C\" }", "typed = { read = \"13.0 °C\" }")
         .unwrap();
@@ -96,7 +96,7 @@ fn one_kelvin_turns_the_pass_into_a_failure_that_nobody_can_accept() {
 
 #[test]
 fn the_barometer_read_on_paper_would_have_let_attempt_2_pass() {
-    let mut story = Story::shipped();
+    let mut story = leak_story();
     let missing = "{ missing = \"The box on form F-0017 is empty; nobody read the barometer.\" }";
     change_act(&mut story, &[missing], |act| {
         act.replace(missing, "{ read = \"862 hPa\" }, instrument = \"BA-01\"")
@@ -110,7 +110,7 @@ fn the_barometer_read_on_paper_would_have_let_attempt_2_pass() {
 
 #[test]
 fn a_hold_one_minute_short_is_not_judged() {
-    let mut story = Story::shipped();
+    let mut story = leak_story();
     change_act(&mut story, &["2026-08-28T06:25:00", "decay-hold"], |act| {
         act.replace("06:25:00", "06:24:00")
     });
@@ -125,12 +125,12 @@ fn a_hold_one_minute_short_is_not_judged() {
 #[test]
 fn the_gas_must_be_named_because_it_changes_the_loss() {
     for (gas, expected) in [("hydrogen", HYDROGEN), ("nitrogen", NITROGEN)] {
-        let mut story = Story::shipped();
+        let mut story = leak_story();
         story.replace(SCRIPT, "choose = \"helium\"", &format!("choose = \"{gas}\"")).unwrap();
         only_attempt_1(&mut story);
         let scene = play(gas, &story);
         near(scene.loss(1), expected);
-        assert!((scene.loss(1) - shipped().loss(1)).abs() > 0.1);
+        assert!((scene.loss(1) - leak().loss(1)).abs() > 0.1);
         assert_eq!(scene.words(), ["fail"]);
     }
 }
@@ -138,13 +138,15 @@ fn the_gas_must_be_named_because_it_changes_the_loss() {
 /// Limits come from the adopted criteria: by a wider one the same readings pass.
 #[test]
 fn another_limit_in_the_adopted_criteria_gives_another_verdict() {
-    let mut story = Story::shipped();
-    story.replace(CRITERIA, "value = \"1.0 %\"", "value = \"4.0 %\"").unwrap();
+    let mut story = leak_story();
+    story
+        .replace(CRITERIA, "value = \"1.0 %\"\nper = \"12 h\"", "value = \"4.0 %\"\nper = \"12 h\"")
+        .unwrap();
     only_attempt_1(&mut story);
     let scene = play("limit", &story);
     assert_eq!(scene.words(), ["pass"], "{:#?}", scene.played().verdicts);
     assert!(scene.played().verdicts[0].reason.contains("limit of 4.0 %"));
-    near(scene.loss(1), shipped().loss(1));
+    near(scene.loss(1), leak().loss(1));
 }
 
 #[test]
@@ -152,7 +154,7 @@ fn an_overdue_gauge_is_asked_about_and_can_not_pass_a_safety_limit() {
     let overdue = |story: &mut Story| {
         change_calibration(story, "PG-03", "due = \"2027-01-15\"", "due = \"2026-08-20\"");
     };
-    let mut story = Story::shipped();
+    let mut story = leak_story();
     overdue(&mut story);
     change_act(&mut story, &["instrument = \"PG-03\""], |act| {
         act.replace(
@@ -173,7 +175,7 @@ fn an_overdue_gauge_is_asked_about_and_can_not_pass_a_safety_limit() {
     }
 
     // Without a reason no reading of it is entered, so the attempt has no end.
-    let mut story = Story::shipped();
+    let mut story = leak_story();
     overdue(&mut story);
     let scene = play("overdue", &story);
     ended(&scene, "record.not_finished");
@@ -202,7 +204,7 @@ fn change_calibration(story: &mut Story, instrument: &str, old: &str, new: &str)
 
 #[test]
 fn who_took_part_does_not_review() {
-    let mut story = Story::shipped();
+    let mut story = leak_story();
     let held = "roles = [{ role = \"gas_technician\", from = \"2026-06-15\" }";
     story
         .replace(SITE, held, &format!("{held}, {{ role = \"supervisor\", from = \"2026-06-15\" }}"))
@@ -219,7 +221,7 @@ fn who_took_part_does_not_review() {
 
 #[test]
 fn a_trainee_types_in_but_does_not_perform() {
-    let mut story = Story::shipped();
+    let mut story = leak_story();
     change_act(&mut story, &["step = \"end-gauge\"", "read = \"104.7 bar\""], |act| {
         act.replace("by = \"P-03\"", "by = \"P-09\"").replace("\"gas_technician\"", "\"trainee\"")
     });
@@ -239,7 +241,7 @@ fn a_trainee_types_in_but_does_not_perform() {
 /// Without the ticket the attempt does not start, and nothing of it is entered.
 #[test]
 fn an_expired_hydrogen_ticket_stops_the_first_attempt() {
-    let mut story = Story::shipped();
+    let mut story = leak_story();
     story.replace(SITE, "expires = \"2026-09-05\"", "expires = \"2026-08-20\"").unwrap();
     let scene = play("expired", &story);
     ended(&scene, "record.no_attempt");

@@ -45,6 +45,7 @@ pub(crate) struct Stored {
     pub(crate) kind: String,
     pub(crate) person: String,
     pub(crate) claimed: String,
+    pub(crate) subject: String,
     pub(crate) header: Vec<u8>,
     pub(crate) payload: serde_json::Value,
 }
@@ -82,6 +83,7 @@ impl Place {
                     kind: header.kind().to_owned(),
                     person: header.person().as_str().to_owned(),
                     claimed: header.claimed().to_owned(),
+                    subject: header.subject().to_string(),
                     header: entry.header_bytes().to_vec(),
                     payload: serde_json::from_slice(entry.payload().unwrap()).unwrap(),
                 });

@@ -7,10 +7,12 @@
     reason = "a helper of the tests that fails is a test that fails"
 )]
 
+mod alignment;
 mod changed;
 mod folders;
 mod golden;
 mod outside;
+mod performance;
 mod played;
 mod program;
 mod raw;

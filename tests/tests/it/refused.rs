@@ -1,5 +1,5 @@
 //! Requests that are refused: each with a code, a sentence and the next step, and with nothing
-//! entered. They are sent to the logbook that the story left behind, on the day after.
+//! entered. They are sent to the logbook that the leak test of PC-04 left behind, on the day after.
 
 use std::sync::Arc;
 
@@ -12,7 +12,7 @@ use logbook::Moment;
 use serde_json::{Value, json};
 
 use crate::folders::Place;
-use crate::played::{SITE, copied};
+use crate::played::{SITE, leak};
 
 /// The logbook after the story, opened to be written, with a new record on PC-04 in hand.
 struct Bench {
@@ -32,7 +32,7 @@ fn pin(person: &str) -> String {
 
 impl Bench {
     fn new(name: &str) -> Self {
-        let place = copied(name);
+        let place = leak().copied(name);
         let at = Moment::parse("2026-08-29T13:00:00-04:00").unwrap().at();
         let clock = Arc::new(StoryClock::new(at));
         let opened = Logbook::open_with(
@@ -132,7 +132,7 @@ fn another_s_role_and_an_unknown_person_are_refused() {
         &["Ivana Brize", "gas technician"],
     );
     bench.refused(asks("P-99", "supervisor"), "people.unknown", &["P-99"]);
-    bench.refused(asks("P-07", "mechanical_technician"), "people.no_pin", &["Wanda Okoro"]);
+    bench.refused(asks("P-06", "electrician"), "people.no_pin", &["Efraín Dolz"]);
 }
 
 #[test]

@@ -1,8 +1,11 @@
-//! The shipped story: three attempts, three verdicts, one proof, one signed report.
+//! The shipped story: the leak test of PC-04 in three attempts to its signed report, and what the
+//! yard looks like when the story stops.
 
-use serde_json::Value;
+use app::door::{Door, DoorConfig};
+use serde_json::{Value, json};
 
-use crate::played::{near, shipped};
+use crate::folders::{copy, scratch};
+use crate::played::{near, passphrase, shipped};
 use crate::tool;
 
 /// Loss of contents of helium in percent over the 12 h, barometer 862 hPa at both ends, by
@@ -19,16 +22,20 @@ fn rounds_to(found: f64, printed: &str) -> bool {
 fn three_attempts_fail_are_not_judged_and_pass() {
     let scene = shipped();
     let played = scene.played();
-    let words: Vec<&str> = played.verdicts.iter().map(|one| one.verdict.as_str()).collect();
+    let threads = played.by_thread();
+    let order: Vec<&str> = threads.iter().map(|(thread, _)| *thread).collect();
+    assert_eq!(order, ["pc-04-leak", "pc-02-performance", "pc-07-alignment"]);
+    let verdicts = &threads[0].1;
+    let words: Vec<&str> = verdicts.iter().map(|one| one.verdict.as_str()).collect();
     assert_eq!(words, ["fail", "not judged", "pass"]);
     assert_eq!(scene.words(), ["fail", "not_judged", "pass"], "the entries say the same");
     near(scene.loss(1), ATTEMPT_1);
     near(scene.loss(3), ATTEMPT_3);
     assert!(rounds_to(scene.loss(1), "3.98") && rounds_to(scene.loss(3), "0.76"));
-    for (verdict, part) in played.verdicts.iter().zip(["3.98 %", "barometer", "0.76 %"]) {
+    for (verdict, part) in verdicts.iter().zip(["3.98 %", "barometer", "0.76 %"]) {
         assert!(verdict.reason.contains(part), "{}", verdict.reason);
     }
-    assert!(played.verdicts[1].reason.contains("end"), "{}", played.verdicts[1].reason);
+    assert!(verdicts[1].reason.contains("end"), "{}", verdicts[1].reason);
     assert!(played.refused.is_empty(), "{:?}", played.refused);
 }
 
@@ -83,6 +90,13 @@ fn the_proof_of_tightness_stands_and_every_other_is_owed() {
         .collect();
     assert_eq!(serials, ["EN-0339", "GS-0287", "RC-0412"]);
 
+    // One accepted record for each of three dishes, and nothing else is proven by the story.
+    for (dish, requirement, attempt) in [("PC-02", "performance", 2), ("PC-07", "alignment", 2)] {
+        let proof = scene.proof_of(dish, requirement);
+        assert_eq!((&proof["state"], &proof["attempt"]), (&json!("stands"), &json!(attempt)));
+    }
+    assert_eq!(scene.proof_of("PC-03", "leak")["state"], "owed", "its hold runs");
+
     let report = report_data();
     let (mut stand, mut owed) = (Vec::new(), 0);
     for proof in report["proofs"].as_array().unwrap() {
@@ -132,5 +146,37 @@ fn binding_entries_carry_the_persons_own_signature() {
     let nobody = |kind: &str| matches!(kind, "found" | "person_enrolled" | "person_certified");
     for entry in &scene.contents.entries {
         assert!(!entry.person.is_empty() || nobody(&entry.kind), "{} by nobody", entry.kind);
+    }
+}
+
+/// The window opens on a Friday morning: one hold runs, findings are open, and what is accepted
+/// asks for nothing.
+#[test]
+fn whoever_opens_the_folder_finds_the_yard_as_the_story_left_it() {
+    let folder = scratch("opened");
+    copy(&shipped().out, &folder);
+    let door = Door::new(DoorConfig { data: folder, secrets: None, demo: true }).unwrap();
+    let session = door.call("unlock", json!({ "passphrase": passphrase() })).unwrap();
+    let now = session["now"].to_string();
+    assert!(now.contains("06:4") && now.contains("11 Sep"), "{now}");
+
+    let yard = door.call("yard", json!({})).unwrap();
+    assert_eq!(yard["dishes"].as_array().unwrap().len(), 12);
+    let lines: Vec<(&str, &str)> = yard["list"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|item| (item["position"].as_str().unwrap(), item["reason"].as_str().unwrap()))
+        .collect();
+    let of = |dish: &str| -> Vec<&str> {
+        lines.iter().filter(|(of, _)| *of == dish).map(|(_, reason)| *reason).collect()
+    };
+    assert!(of("PC-11")[0].contains("cracked in transport"), "{lines:?}");
+    let [hold] = of("PC-03")[..] else { panic!("{lines:?}") };
+    assert!(hold.contains("hold runs") && hold.contains("06:50"), "{hold}");
+    let [sign] = of("PC-04")[..] else { panic!("{lines:?}") };
+    assert!(sign.contains("signs next"), "the owner's place is free: {sign}");
+    for quiet in ["PC-02", "PC-07"] {
+        assert_eq!(of(quiet), [""; 0], "{lines:?}");
     }
 }

@@ -36,3 +36,17 @@ pub(crate) fn python() -> String {
 pub(crate) fn arg(path: &Path) -> &str {
     path.to_str().unwrap()
 }
+
+/// Runs a script of `tests/oracle` with these arguments, from the root of the repository, and reads
+/// the JSON that it prints.
+#[track_caller]
+pub(crate) fn oracle(script: &str, arguments: &[&str]) -> serde_json::Value {
+    let package = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut command = Command::new(python());
+    command.current_dir(package.join("..")).arg(package.join("oracle").join(script));
+    let out = command.args(arguments).output().unwrap();
+    let (said, trouble) =
+        (String::from_utf8_lossy(&out.stdout), String::from_utf8_lossy(&out.stderr));
+    assert!(out.status.success(), "{script}: {said}{trouble}");
+    serde_json::from_str(&said).unwrap_or_else(|fault| panic!("{script}: {fault}: {said}"))
+}

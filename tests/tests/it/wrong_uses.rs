@@ -311,7 +311,10 @@ fn what_is_right_exits_with_0_and_its_json_can_be_read() {
     let ran = run(&["calc", "--list", "--json"]);
     let names: Vec<Value> =
         ran.json().as_array().unwrap().iter().map(|one| one["name"].clone()).collect();
-    assert_eq!(names, ["gas-density", "pressure-decay"]);
+    assert!(names.is_sorted_by(|one, next| one.as_str() < next.as_str()), "{names:?}");
+    for name in ["facet-alignment", "gas-density", "performance-run", "pressure-decay"] {
+        assert!(names.iter().any(|one| one == name), "no {name} in {names:?}");
+    }
     for name in names {
         let ran = run(&["calc", name.as_str().unwrap(), "--schema"]);
         assert_eq!(ran.json()["additionalProperties"], false, "{name}: unknown fields are refused");
@@ -326,13 +329,18 @@ fn the_demo_runs_from_the_command_line() {
     assert_eq!(ran.code, Some(0), "{ran:?}");
     let value = ran.json();
     assert_eq!(value["verified"], true);
-    let verdicts: Vec<&str> = value["verdicts"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|one| one["verdict"].as_str().unwrap())
-        .collect();
-    assert_eq!(verdicts, ["fail", "not judged", "pass"]);
+    let mut by_dish: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    for one in value["verdicts"].as_array().unwrap() {
+        let words = by_dish.entry(one["position"].as_str().unwrap()).or_default();
+        words.push(one["verdict"].as_str().unwrap());
+        assert_eq!(one["attempt"], words.len(), "{one}");
+    }
+    let expected = [
+        ("PC-02", vec!["not judged", "pass"]),
+        ("PC-04", vec!["fail", "not judged", "pass"]),
+        ("PC-07", vec!["fail", "pass"]),
+    ];
+    assert_eq!(by_dish, BTreeMap::from(expected));
     assert!(ran.err.contains("Verifying the report"), "progress on standard error: {}", ran.err);
 }
 
@@ -382,4 +390,31 @@ fn no_argument_takes_a_passphrase() {
     let ran = run(&["check", arg(&place.data), &secrets]);
     assert_eq!(ran.code, Some(2), "{ran:?}");
     assert!(ran.err.contains("--passphrase-file") || ran.err.contains("passphrase"), "{ran:?}");
+}
+
+/// For people it says of which dish each verdict is.
+#[test]
+fn the_demo_tells_its_verdicts_by_dish() {
+    let folder = scratch("demo-told").join("new");
+    let ran = run(&["demo", "--out", arg(&folder)]);
+    assert_eq!(ran.code, Some(0), "{ran:?}");
+    let told: Vec<&str> = ran
+        .out
+        .lines()
+        .take_while(|line| *line != "Verified afterwards:")
+        .filter(|line| !line.starts_with("    ") && !line.is_empty())
+        .collect();
+    let expected = [
+        "PC-04, Gas system leak test (pressure decay), as judged:",
+        "  attempt 1, 2026-08-26T06:20:00-04:00: fail",
+        "  attempt 2, 2026-08-27T11:36:00-04:00: not judged",
+        "  attempt 3, 2026-08-28T06:34:00-04:00: pass",
+        "PC-02, Performance acceptance run, as judged:",
+        "  attempt 1, 2026-08-26T15:30:00-04:00: not judged",
+        "  attempt 2, 2026-09-10T15:40:00-03:00: pass",
+        "PC-07, Facet alignment, as judged:",
+        "  attempt 1, 2026-09-01T03:10:00-04:00: fail",
+        "  attempt 2, 2026-09-03T04:48:00-04:00: pass",
+    ];
+    assert_eq!(told, expected, "{}", ran.out);
 }

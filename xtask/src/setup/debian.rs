@@ -6,38 +6,47 @@ use super::Purpose;
 use crate::run;
 use crate::trouble::Trouble;
 
-/// A system package, the program that shows it is there on other systems, and why it is needed.
+/// A system package, the program that shows it is there on other systems, and what needs it.
 struct Package {
     name: &'static str,
     program: &'static str,
-    tests_only: bool,
+    needed_for: Purpose,
 }
 
-const fn always(name: &'static str, program: &'static str) -> Package {
-    Package { name, program, tests_only: false }
+const fn demo(name: &'static str, program: &'static str) -> Package {
+    Package { name, program, needed_for: Purpose::Demo }
+}
+
+const fn window(name: &'static str, program: &'static str) -> Package {
+    Package { name, program, needed_for: Purpose::Window }
 }
 
 const fn tests(name: &'static str, program: &'static str) -> Package {
-    Package { name, program, tests_only: true }
+    Package { name, program, needed_for: Purpose::Tests }
 }
 
 const PACKAGES: &[Package] = &[
-    always("build-essential", "cc"),     // links Rust, compiles SQLCipher
-    always("pkg-config", "pkg-config"),  // finds libcrypto for SQLCipher
-    always("libssl-dev", ""),            // libcrypto for SQLCipher
-    always("poppler-utils", "pdfsig"),   // reads the PDF and its signatures
-    always("libnss3-tools", "certutil"), // gives pdfsig the site's root to trust
-    always("qpdf", "qpdf"),              // checks the PDF's structure
+    demo("build-essential", "cc"),       // links Rust, compiles SQLCipher
+    demo("pkg-config", "pkg-config"),    // finds libcrypto for SQLCipher
+    demo("libssl-dev", ""),              // libcrypto for SQLCipher
+    demo("poppler-utils", "pdfsig"),     // reads the PDF and its signatures
+    demo("libnss3-tools", "certutil"),   // gives pdfsig the root to trust
+    demo("qpdf", "qpdf"),                // checks the PDF's structure
+    window("libwebkit2gtk-4.1-dev", ""), // the view that the window is made of
+    window("desktop-file-utils", "desktop-file-validate"), // checks the package's launcher
     tests("jq", "jq"),                   // the recipe of docs/format.md
     tests("openssl", "openssl"),         // the recipe of docs/format.md
-    tests("strace", "strace"),           // sees the sync before each acknowledgement
+    tests("strace", "strace"),           // sees the sync before an answer
     tests("git", "git"),                 // says what codegen changed
+    tests("webkit2gtk-driver", "WebKitWebDriver"), // drives the window
+    tests("xvfb", "Xvfb"),               // a display for the window
+    tests("chromium", "chromium"),       // the screens in a browser
+    tests("chromium-driver", "chromedriver"), // drives the browser
 ];
 
 /// Installs the packages that are missing.
 pub(super) fn packages(purpose: Purpose) -> Result<(), Trouble> {
-    let wanted: Vec<&Package> =
-        PACKAGES.iter().filter(|p| purpose == Purpose::Tests || !p.tests_only).collect();
+    let wanted: Vec<&Package> = PACKAGES.iter().filter(|p| p.needed_for <= purpose).collect();
     let here = Path::new("/");
     if !run::works(run::program("dpkg-query", &["--version"], here)) {
         return elsewhere(&wanted);
@@ -107,7 +116,8 @@ fn elsewhere(wanted: &[&Package]) -> Result<(), Trouble> {
             "This is not a Debian system, and these programs are missing: {}.",
             lacking.join(" ")
         ),
-        "Install them by your system's own means, with the OpenSSL headers, and run it again.",
+        "Install them by your system's own means, with the headers of OpenSSL and, for the window, \
+         of WebKitGTK 4.1, and run it again.",
     ))
 }
 

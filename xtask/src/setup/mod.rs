@@ -2,23 +2,42 @@
 
 mod debian;
 mod deny;
+pub(crate) mod node;
 mod python;
 mod toolchain;
 
+use std::env;
 use std::fs::File;
 
 use crate::places::Places;
 use crate::trouble::Trouble;
+use crate::ui;
 
 pub(crate) use deny::deny_program;
 
-/// What the installation is for.
-#[derive(Clone, Copy, PartialEq, Eq)]
+/// What the installation is for; each needs what the one before it needs, and more.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Purpose {
-    /// Building the program, and the outside readers that look at its PDF.
+    /// Building the program and the screens, and the outside readers that look at its PDF.
     Demo,
-    /// Everything that the demo needs, and the tools of the tests and checks.
+    /// Building the window and its package as well.
+    Window,
+    /// The tools of the tests and checks.
     Tests,
+}
+
+impl Purpose {
+    /// What the demo needs here: a window needs a display.
+    pub(crate) fn of_the_demo() -> Self {
+        if has_display() { Self::Window } else { Self::Demo }
+    }
+}
+
+/// True if a window could be shown.
+pub(crate) fn has_display() -> bool {
+    ["DISPLAY", "WAYLAND_DISPLAY"]
+        .iter()
+        .any(|name| env::var_os(name).is_some_and(|value| !value.is_empty()))
 }
 
 /// Brings the machine to where `purpose` can run, in steps that each say what they do.
@@ -27,6 +46,7 @@ pub(crate) fn setup(places: &Places, purpose: Purpose) -> Result<(), Trouble> {
     let _held = lock(places)?;
     debian::packages(purpose)?;
     python::environment(places)?;
+    ui::packages(places)?;
     if purpose == Purpose::Tests {
         toolchain::components(places)?;
         toolchain::crates(places)?;

@@ -30,6 +30,22 @@ impl Tally {
         }
     }
 
+    /// Takes a line of the screens' unit tests; those other than their sum are passed over.
+    pub(super) fn read_of_screens(&mut self, line: &str) {
+        // "      Tests  1 failed | 12 passed (13)"
+        let Some(counts) = line.trim().strip_prefix("Tests ") else { return };
+        self.programs += 1;
+        for count in counts.split('|') {
+            let mut words = count.split_whitespace();
+            match (words.next().map(str::parse::<u64>), words.next()) {
+                (Some(Ok(number)), Some("passed")) => self.passed += number,
+                (Some(Ok(number)), Some("failed")) => self.failed += number,
+                (Some(Ok(number)), Some("skipped" | "todo")) => self.ignored += number,
+                _ => {}
+            }
+        }
+    }
+
     /// A run that ended well has to have run something, and left nothing out.
     pub(super) fn believe(&self) -> Result<(), Trouble> {
         if self.passed == 0 {
@@ -63,6 +79,16 @@ mod tests {
         tally.read("test result: FAILED. 3 passed; 2 failed; 0 ignored; 0 measured; 0 filtered out; finished in 1.00s");
         assert_eq!(tally.to_string(), "15 passed, 2 failed");
         assert!(tally.believe().is_ok());
+    }
+
+    #[test]
+    fn the_sum_of_the_screens_is_read() {
+        // The lines are those of vitest 4.1.
+        let mut tally = Tally::default();
+        tally.read_of_screens(" Test Files  2 passed (2)");
+        tally.read_of_screens("      Tests  1 failed | 12 passed | 2 skipped (15)");
+        assert_eq!(tally.to_string(), "12 passed, 1 failed");
+        assert!(tally.believe().is_err(), "two were skipped");
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! Which crate depends on which, against the plan; and what may come in from outside at all.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use super::finding::Finding;
@@ -98,44 +99,34 @@ fn outside(member: &Member, dependency: &Dependency) -> Option<(String, &'static
     None
 }
 
-/// Checks the lock file for crates that may not come in, not even through another one.
-pub(super) fn check_lock(lock: &str) -> Vec<Finding> {
+/// Checks what is compiled for crates that may not come in, not even through another one. `compiled`
+/// has one package a line, name first. The lock file would not do: it also names what some crate
+/// could use and does not.
+pub(super) fn check_compiled(compiled: &str) -> Vec<Finding> {
+    // What follows name and version says where it was seen: "(*)", "(proc-macro)", a folder.
+    let package = |line: &str| -> Option<(String, String)> {
+        let mut words = line.split_whitespace().map(str::to_owned);
+        Some((words.next()?, words.next()?))
+    };
+    let packages: BTreeSet<(String, String)> = compiled.lines().filter_map(package).collect();
+    let lock = Path::new("Cargo.lock");
     let mut found = Vec::new();
-    let mut sqlite = 0;
-    for (number, line) in lock.lines().enumerate() {
-        let Some(name) = line.strip_prefix("name = \"").and_then(|l| l.strip_suffix('"')) else {
-            continue;
-        };
-        if BARRED.contains(&name) {
-            let what = format!("{name} came into the dependencies");
-            let remedy = format!("`cargo tree -i {name}` shows by which way; take it out");
-            found.push(Finding::new(
-                Path::new("Cargo.lock"),
-                number + 1,
-                "barred-crate",
-                what,
-                remedy,
-            ));
-        }
-        sqlite += usize::from(name == "libsqlite3-sys");
-        if name == "libsqlite3-sys" && sqlite == 2 {
-            let what = "there are two SQLite libraries in the dependencies";
-            let remedy = "bring every user of it to one version of rusqlite";
-            found.push(Finding::new(
-                Path::new("Cargo.lock"),
-                number + 1,
-                "barred-crate",
-                what,
-                remedy,
-            ));
-        }
+    for (barred, _) in packages.iter().filter(|(name, _)| BARRED.contains(&name.as_str())) {
+        let what = format!("{barred} came into the dependencies");
+        let remedy = format!("`cargo tree -i {barred}` shows by which way; take it out");
+        found.push(Finding::new(lock, 0, "barred-crate", what, remedy));
+    }
+    if packages.iter().filter(|(name, _)| name == "libsqlite3-sys").count() > 1 {
+        let what = "there are two SQLite libraries in the dependencies";
+        let remedy = "bring every user of it to one version of rusqlite";
+        found.push(Finding::new(lock, 0, "barred-crate", what, remedy));
     }
     found
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{check, check_lock};
+    use super::{check, check_compiled};
     use crate::tidy::members::tests::member;
 
     #[test]
@@ -166,11 +157,19 @@ mod tests {
     }
 
     #[test]
-    fn a_barred_crate_is_found_in_the_lock_file() {
-        let lock = "[[package]]\nname = \"openssl-sys\"\n[[package]]\nname = \"libsqlite3-sys\"\n\
-                    [[package]]\nname = \"libsqlite3-sys\"\n";
-        let found: Vec<_> = check_lock(lock).iter().map(super::Finding::rule_and_line).collect();
-        assert_eq!(found, [("barred-crate", 2), ("barred-crate", 6)]);
-        assert!(check_lock("name = \"rusqlite\"\nname = \"libsqlite3-sys\"\n").is_empty());
+    fn a_barred_crate_is_found_among_those_compiled() {
+        // The form of `cargo tree --prefix none --format {p}`.
+        let compiled = "openssl-sys v0.9.1\nlibsqlite3-sys v0.30.0\nlibsqlite3-sys v0.35.0\n\
+                        libsqlite3-sys v0.35.0 (*)\nopenssl-probe v0.1.0\n";
+        let found = check_compiled(compiled);
+        assert_eq!(found.len(), 2, "{found:?}");
+        assert!(found[0].to_string().contains("openssl-sys came into"));
+        assert!(found[1].to_string().contains("two SQLite libraries"));
+        assert!(
+            check_compiled(
+                "rusqlite v0.43.0\nlibsqlite3-sys v0.35.0\nlibsqlite3-sys v0.35.0 (*)\n"
+            )
+            .is_empty()
+        );
     }
 }

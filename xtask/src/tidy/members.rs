@@ -35,6 +35,15 @@ pub(crate) fn members(places: &Places) -> Result<Vec<Member>, Trouble> {
     })
 }
 
+/// Every package that is compiled for some platform, one a line, its name first.
+pub(super) fn compiled(places: &Places) -> Result<String, Trouble> {
+    let arguments =
+        ["tree", "--workspace", "--offline", "--target", "all", "--edges", "normal,build,dev"];
+    let mut command = run::cargo(&arguments, &places.root);
+    command.args(["--prefix", "none", "--format", "{p}"]);
+    run::answer(command)
+}
+
 fn parse(text: &str, root: &Path) -> Option<Vec<Member>> {
     let metadata: Value = serde_json::from_str(text).ok()?;
     let mut members = Vec::new();

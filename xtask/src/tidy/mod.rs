@@ -8,6 +8,7 @@ mod layering;
 mod members;
 pub(crate) mod plan;
 mod purity;
+mod screens;
 mod shape;
 mod source;
 mod sql;
@@ -42,7 +43,7 @@ fn findings(places: &Places) -> Result<Vec<Finding>, Trouble> {
     let root = &places.root;
     let members = members(places)?;
     let mut found = layering::check(&members);
-    found.extend(layering::check_lock(&read(&root.join("Cargo.lock"))?));
+    found.extend(layering::check_compiled(&members::compiled(places)?));
     let mut sources = Vec::new();
     for member in &members {
         for path in files(&root.join(&member.folder), &["rs"])? {
@@ -65,6 +66,12 @@ fn findings(places: &Places) -> Result<Vec<Finding>, Trouble> {
             let relative = path.strip_prefix(root).unwrap_or(&path);
             found.extend(words::check_text(relative, &read(&path)?));
         }
+    }
+    for path in files(&root.join("ui").join("src"), &["ts", "svelte", "css"])? {
+        let relative = path.strip_prefix(root).unwrap_or(&path);
+        let text = read(&path)?;
+        found.extend(screens::check(relative, &text));
+        found.extend(words::check_text(relative, &text));
     }
     for name in ["README.md", "DEVELOPERS.md"] {
         found.extend(words::check_text(Path::new(name), &read(&root.join(name))?));

@@ -88,6 +88,12 @@ pub(crate) const PLAN: &[Place] = &[
         never: "contain an `if` about the domain",
     },
     Place {
+        name: "window",
+        holds: "`src-tauri/`: the desktop window, its permissions and the dialogs of the system",
+        may_use: &["app"],
+        never: "contain an `if` about the domain; offer the page a command that `build.rs` does not list",
+    },
+    Place {
         name: "testkit",
         holds: "for tests: devices, clocks, faulty disks, fixtures, conformance suites",
         may_use: &["quantity", "acceptance", "ledger", "logbook", "report", "store"],
@@ -112,7 +118,7 @@ pub(crate) const PLAN: &[Place] = &[
     },
     Place {
         name: "xtask",
-        holds: "the repository's commands: demo, test, setup, tidy, codegen",
+        holds: "the repository's commands: demo, test, setup, ui, dist, tidy, codegen",
         may_use: &[],
         never: "know the domain",
     },

@@ -3,11 +3,20 @@
 
 mod decay_cases;
 mod densities;
+mod facets;
+mod facets_racks;
 mod missing;
 mod oracle;
+mod performance;
+mod performance_oracle;
+mod performance_properties;
 mod properties;
+mod purges;
 mod schemas;
 mod sheets;
+mod sun;
+mod sun_oracle;
+mod sun_properties;
 mod table;
 mod verdicts;
 

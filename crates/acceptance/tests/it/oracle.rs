@@ -14,7 +14,7 @@ use serde_json::json;
 use crate::decay_cases::{case_a, circuit, run};
 use crate::table::state;
 
-fn oracle(script: &str, input: &str) -> String {
+pub(crate) fn oracle(script: &str, input: &str) -> String {
     let python = std::env::var("DISHWRIGHT_PYTHON").unwrap_or_else(|_| {
         panic!(
             "DISHWRIGHT_PYTHON is not set, so nothing was compared with CoolProp; run \

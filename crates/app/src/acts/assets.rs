@@ -5,10 +5,11 @@ use std::collections::BTreeMap;
 use ledger::Subject;
 use logbook::document::{InstrumentDoc, PositionDoc};
 use logbook::events::{
-    ChecklistAdopted, CriteriaAdopted, InstrumentCalibrated, InstrumentRegistered, PaperRecorded,
-    PersonEnrolled, PositionRegistered, RetestRulesAdopted, SerialFitted,
+    ChecklistAdopted, CriteriaAdopted, DishDesignAdopted, InstrumentCalibrated,
+    InstrumentRegistered, PaperRecorded, PersonEnrolled, PositionRegistered, RetestRulesAdopted,
+    SerialFitted, SiteDescribed,
 };
-use logbook::source::{Checklist, Criteria, RetestRules, content_hash};
+use logbook::source::{Checklist, Criteria, DishDesign, RetestRules, content_hash};
 use logbook::{Key, Moment, rules, tag};
 
 use crate::acts::entered;
@@ -141,6 +142,14 @@ impl Logbook {
         })
     }
 
+    pub(super) fn describe_site(&mut self, described: &SiteDescribed) -> Result<Response> {
+        self.may_administer()?;
+        rules::site_description(described)?;
+        let subject = self.new_subject()?;
+        let entry = self.enter(&subject, described, &[])?;
+        Ok(entered(&entry, &subject))
+    }
+
     pub(super) fn adopt(&mut self, what: Adoptable, content: String) -> Result<Response> {
         self.may_administer()?;
         let hash = content_hash(&content);
@@ -163,6 +172,13 @@ impl Logbook {
                     RetestRules::parse("re-test rules", &content).map_err(|e| unreadable(&e))?;
                 let adopted =
                     RetestRulesAdopted { id: read.id, revision: read.revision, hash, content };
+                self.enter(&subject, &adopted, &[])?
+            }
+            Adoptable::DishDesign => {
+                let read =
+                    DishDesign::parse("dish design", &content).map_err(|e| unreadable(&e))?;
+                let adopted =
+                    DishDesignAdopted { id: read.id, revision: read.revision, hash, content };
                 self.enter(&subject, &adopted, &[])?
             }
         };

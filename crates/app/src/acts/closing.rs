@@ -92,14 +92,17 @@ impl Logbook {
         }
         let checklist = self.checklist_of(&document)?;
         let criteria = self.criteria_of(&document)?;
-        let judged = logbook::judge(&document, attempt.number, &checklist, &criteria)?;
+        let around = self.surroundings(&document, attempt.number)?;
+        let judged = logbook::judge(&document, attempt.number, &checklist, &criteria, &around)?;
         let reached = VerdictReached {
             attempt: attempt.number,
             verdict: judged.verdict,
             reason: judged.reason.clone(),
             criteria: document.criteria.clone(),
             limits: judged.limits,
-            sheet: judged.sheet,
+            sheets: judged.sheets,
+            site: judged.site,
+            design: judged.design,
             inputs: judged.inputs,
         };
         let entry = self.enter(&subject, &reached, &[])?;

@@ -3,6 +3,7 @@
 mod answering;
 mod assets;
 mod closing;
+pub(crate) mod measuring;
 mod records;
 
 use crate::error::Result;
@@ -35,6 +36,7 @@ impl Logbook {
             Request::FitSerial { position, slot, serial, reason, worked_at } => {
                 self.fit_serial(&position, slot, serial, reason, worked_at.as_ref())
             }
+            Request::DescribeSite(described) => self.describe_site(&described),
             Request::Adopt { what, content } => self.adopt(what, content),
             Request::OpenRecord { position, checklist, criteria } => {
                 self.open_record(&position, &checklist, &criteria)
@@ -48,6 +50,8 @@ impl Logbook {
             Request::Interrupt { record, reason } => self.interrupt(&record, reason),
             Request::Answer(answer) => self.answer(*answer),
             Request::Correct { answer, reason } => self.correct(*answer, reason),
+            Request::Survey(asked) => self.take_survey(*asked),
+            Request::ImportSeries(asked) => self.import_series(*asked),
             Request::StartHold(mark) => self.start_hold(mark),
             Request::EndHold(mark) => self.end_hold(mark),
             Request::ConfirmTranscription { record } => self.confirm_transcription(&record),

@@ -1,10 +1,12 @@
 //! The demo: the invented site's story, played through the same requests that every front end
 //! sends, with a clock that the story moves.
 
+mod folder;
 mod script;
 mod story;
 mod verify;
 
+pub use folder::DemoFolder;
 pub use story::Story;
 pub use verify::Seen;
 
@@ -13,14 +15,14 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-use crate::clock::StoryClock;
-use crate::error::Result;
+use crate::clock::{Clock as _, StoryClock};
+use crate::error::{AppError, Result};
 use crate::files;
 use crate::logbook::{Founding, Logbook};
 use crate::progress::{Progress, Sink};
 use crate::vault::Cost;
 
-use script::{Report, Script, Site};
+use script::{Happening, Report, Site};
 
 /// What is laid beside the report for a stranger.
 const HOW_TO_VERIFY: &str = include_str!("how-to-verify.txt");
@@ -40,7 +42,7 @@ pub struct Played {
     pub root: PathBuf,
     /// The archive of all entries.
     pub archive: PathBuf,
-    /// Verdicts in the order reached: attempt, verdict, reason.
+    /// Verdicts in the order reached.
     pub verdicts: Vec<Verdict>,
     /// Acts that a rule of the logbook refused; the story goes on without them. The shipped story
     /// has none: they come of changed readings.
@@ -49,6 +51,20 @@ pub struct Played {
     pub seen: Vec<Seen>,
     /// True when all of it was right.
     pub verified: bool,
+}
+
+impl Played {
+    /// The verdicts by thread, each thread where its first verdict was reached.
+    pub fn by_thread(&self) -> Vec<(&str, Vec<&Verdict>)> {
+        let mut threads: Vec<(&str, Vec<&Verdict>)> = Vec::new();
+        for verdict in &self.verdicts {
+            match threads.iter_mut().find(|(of, _)| *of == verdict.of) {
+                Some((_, list)) => list.push(verdict),
+                None => threads.push((&verdict.of, vec![verdict])),
+            }
+        }
+        threads
+    }
 }
 
 /// An act that a rule refused.
@@ -71,6 +87,14 @@ pub struct Refused {
 pub struct Verdict {
     /// Claimed time.
     pub at: String,
+    /// The thread of the story, such as `pc-04-leak`.
+    pub of: String,
+    /// The dish.
+    pub position: String,
+    /// The title of the checklist.
+    pub title: String,
+    /// The attempt's number.
+    pub attempt: u32,
     /// pass, fail or not judged.
     pub verdict: String,
     /// Why.
@@ -96,7 +120,7 @@ pub fn play_story(
     passphrase_cost: store::KdfCost,
     progress: &mut Sink<'_>,
 ) -> Result<Played> {
-    let (site, script) = (story.site()?, story.script()?);
+    let (site, happenings) = (story.site()?, script::by_time(story.scripts()?));
     files::empty_folder(out)?;
     let data = out.join("site");
     let secrets = out.join("outside-the-site");
@@ -117,9 +141,30 @@ pub fn play_story(
         passphrase_cost,
     })?;
     site.set_up(&mut logbook, story, progress)?;
-    let (verdicts, refused) = script.play(&mut logbook, &clock, &site, story, progress)?;
-    let report = out.join(format!("{}-handover.pdf", script.report.position));
-    hand_over(&mut logbook, &clock, &site, &script.report, &report, progress)?;
+    let mut player = script::Player::new(story, &site);
+    let mut reports = Vec::new();
+    let of = happenings.len() as u64;
+    for (done, (thread, happening)) in (1..).zip(&happenings) {
+        progress(Progress::counted("Playing the story", done, of));
+        match happening {
+            Happening::Act(act) => player.play(thread, act, &mut logbook, &clock)?,
+            Happening::HandOver(plan) => {
+                let report = out.join(format!("{}-handover.pdf", plan.position));
+                hand_over(&mut logbook, &clock, &site, plan, &report, progress)?;
+                reports.push(report);
+            }
+        }
+    }
+    let (verdicts, refused) = player.into_outcome();
+    let report = reports.pop().ok_or_else(|| {
+        AppError::new(
+            "demo.no_report",
+            "No thread of the story ends with a report.",
+            "Give one of them a [report].",
+        )
+    })?;
+    clock.move_to(site.site.left_at.at());
+    DemoFolder::at(out).stop(clock.read().wall)?;
     let root = out.join("site-root.pem");
     files::write_new(&root, logbook.root_pem()?.as_bytes())?;
     let archive = out.join("entries.jsonl");
@@ -180,23 +225,4 @@ fn hand_over(
         latest = next;
     }
     Ok(())
-}
-
-impl Script {
-    fn play(
-        &self,
-        logbook: &mut Logbook,
-        clock: &StoryClock,
-        site: &Site,
-        story: &Story,
-        progress: &mut Sink<'_>,
-    ) -> Result<(Vec<Verdict>, Vec<Refused>)> {
-        let mut player = script::Player::new(story, site);
-        let of = self.act.len() as u64;
-        for (done, act) in (1..).zip(&self.act) {
-            progress(Progress::counted("Playing the story", done, of));
-            player.play(act, logbook, clock)?;
-        }
-        Ok(player.into_outcome())
-    }
 }

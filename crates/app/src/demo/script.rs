@@ -7,6 +7,7 @@ use base64::engine::general_purpose::STANDARD as BASE64;
 use logbook::Moment;
 use logbook::events::{
     InstrumentCalibrated, InstrumentRegistered, Paper, PersonEnrolled, Role, RoleHeld,
+    SiteDescribed,
 };
 use serde::Deserialize;
 
@@ -18,6 +19,19 @@ use crate::request::{Adoptable, Request, Response};
 
 use super::{Refused, Story, Verdict};
 
+/// What the site adopts, in this order: a checklist is read beside the criteria that it names.
+const ADOPTED: [(Adoptable, &str); 9] = [
+    (Adoptable::Criteria, "checklists/criteria.toml"),
+    (Adoptable::RetestRules, "checklists/retest-rules.toml"),
+    (Adoptable::DishDesign, "demo-site/lv-3-dish.toml"),
+    (Adoptable::Checklist, "checklists/p02-focal-zone-lockout.toml"),
+    (Adoptable::Checklist, "checklists/p06-gas-leak-test.toml"),
+    (Adoptable::Checklist, "checklists/p07-purge-and-fill.toml"),
+    (Adoptable::Checklist, "checklists/p09-facet-alignment.toml"),
+    (Adoptable::Checklist, "checklists/p10-receiver-inspection.toml"),
+    (Adoptable::Checklist, "checklists/p13-performance-run.toml"),
+];
+
 /// `site.toml`.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -25,6 +39,7 @@ pub(super) struct Site {
     pub(super) passphrase: String,
     pub(super) site: SiteFacts,
     pub(super) founder: Founder,
+    described: SiteDescribed,
     people: Vec<Person>,
     instruments: Vec<InstrumentRegistered>,
     calibrations: Vec<InstrumentCalibrated>,
@@ -37,6 +52,8 @@ pub(super) struct SiteFacts {
     pub(super) name: String,
     pub(super) installation: String,
     pub(super) founded_at: Moment,
+    /// Where the story stops, and whoever opens the folder goes on.
+    pub(super) left_at: Moment,
 }
 
 #[derive(Debug, Deserialize)]
@@ -156,12 +173,9 @@ impl Site {
         for position in &self.positions {
             position.register(logbook)?;
         }
-        progress(Progress::step("Adopting checklist, criteria and re-test rules"));
-        for (what, file) in [
-            (Adoptable::Criteria, "checklists/criteria.toml"),
-            (Adoptable::RetestRules, "checklists/retest-rules.toml"),
-            (Adoptable::Checklist, "checklists/p06-gas-leak-test.toml"),
-        ] {
+        logbook.handle(Request::DescribeSite(self.described.clone()))?;
+        progress(Progress::step("Adopting criteria, re-test rules, the dish and checklists"));
+        for (what, file) in ADOPTED {
             logbook.handle(Request::Adopt { what, content: story.text(file)? })?;
         }
         Ok(())
@@ -189,12 +203,44 @@ impl Position {
     }
 }
 
-/// `pc-04-leak.toml`.
+/// One thread of the story, such as `pc-04-leak.toml`.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Script {
-    pub(super) act: Vec<Act>,
-    pub(super) report: Report,
+    act: Vec<Act>,
+    #[serde(default)]
+    report: Option<Report>,
+}
+
+/// Something that happens in the story.
+#[derive(Debug)]
+pub(super) enum Happening {
+    /// Someone does something.
+    Act(Box<Act>),
+    /// A dish is handed over.
+    HandOver(Report),
+}
+
+impl Happening {
+    fn at(&self) -> &Moment {
+        match self {
+            Self::Act(act) => &act.at,
+            Self::HandOver(report) => &report.issued_at,
+        }
+    }
+}
+
+/// All threads as one line of time; what happens at the same time keeps the order of the files.
+pub(super) fn by_time(scripts: Vec<(&'static str, Script)>) -> Vec<(&'static str, Happening)> {
+    let mut all: Vec<_> = scripts
+        .into_iter()
+        .flat_map(|(thread, script)| {
+            let acts = script.act.into_iter().map(|act| Happening::Act(Box::new(act)));
+            acts.chain(script.report.map(Happening::HandOver)).map(move |one| (thread, one))
+        })
+        .collect();
+    all.sort_by_key(|(_, happening)| happening.at().at());
+    all
 }
 
 /// One act: who, when, and the request as a front end would send it.
@@ -238,7 +284,8 @@ pub(super) struct Signature {
 pub(super) struct Player<'a> {
     story: &'a Story,
     site: &'a Site,
-    called: BTreeMap<String, String>,
+    /// Subjects by thread and name.
+    called: BTreeMap<(&'static str, String), String>,
     verdicts: Vec<Verdict>,
     refused: Vec<Refused>,
 }
@@ -254,6 +301,7 @@ impl<'a> Player<'a> {
 
     pub(super) fn play(
         &mut self,
+        thread: &'static str,
         act: &Act,
         logbook: &mut Logbook,
         clock: &StoryClock,
@@ -273,7 +321,8 @@ impl<'a> Player<'a> {
             )
         };
         let mut value = serde_json::to_value(request).map_err(|e| unreadable(&e))?;
-        self.fill(&mut value)?;
+        self.fill(thread, &mut value)?;
+        let judged = judged_record(&value);
         let request = serde_json::from_value(value).map_err(|e| unreadable(&e))?;
         let response = match logbook.handle(request) {
             Ok(response) => response,
@@ -303,30 +352,38 @@ impl<'a> Player<'a> {
         match response {
             Response::Entered { subject, .. } => {
                 if let Some(name) = &act.called {
-                    self.called.insert(name.clone(), subject);
+                    self.called.insert((thread, name.clone()), subject);
                 }
             }
-            Response::Judged { verdict, reason, .. } => self.verdicts.push(Verdict {
-                at: act.at.to_string(),
-                verdict: verdict.words().to_owned(),
-                reason,
-            }),
+            Response::Judged { verdict, reason, .. } => {
+                let (_, record) = logbook.record(&judged.unwrap_or_default())?;
+                self.verdicts.push(Verdict {
+                    at: act.at.to_string(),
+                    of: thread.to_owned(),
+                    attempt: record.latest().map_or(0, |attempt| attempt.number),
+                    position: record.position,
+                    title: record.title,
+                    verdict: verdict.words().to_owned(),
+                    reason,
+                });
+            }
             Response::Acting { .. } | Response::Draft { .. } => {}
         }
         Ok(())
     }
 
-    /// Puts subjects for `$name` and bytes for `{ file = … }`.
-    fn fill(&self, value: &mut serde_json::Value) -> Result<()> {
+    /// Puts subjects for `$name`, as the thread called them, and bytes for `{ file = … }`.
+    fn fill(&self, thread: &'static str, value: &mut serde_json::Value) -> Result<()> {
         match value {
             serde_json::Value::String(text) => {
-                if let Some(subject) = text.strip_prefix('$').and_then(|n| self.called.get(n)) {
+                let named = text.strip_prefix('$').map(|name| (thread, name.to_owned()));
+                if let Some(subject) = named.and_then(|named| self.called.get(&named)) {
                     subject.clone_into(text);
                 }
             }
             serde_json::Value::Array(items) => {
                 for item in items {
-                    self.fill(item)?;
+                    self.fill(thread, item)?;
                 }
             }
             serde_json::Value::Object(fields) => {
@@ -336,7 +393,7 @@ impl<'a> Player<'a> {
                     *value = serde_json::json!({ "base64": BASE64.encode(bytes) });
                 } else {
                     for (_, field) in fields.iter_mut() {
-                        self.fill(field)?;
+                        self.fill(thread, field)?;
                     }
                 }
             }
@@ -344,4 +401,9 @@ impl<'a> Player<'a> {
         }
         Ok(())
     }
+}
+
+/// The record that a request to judge is about.
+fn judged_record(request: &serde_json::Value) -> Option<String> {
+    request.get("record").and_then(serde_json::Value::as_str).map(str::to_owned)
 }

@@ -6,7 +6,8 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use ledger::{Entry, SiteId, Subject, archive};
 use logbook::document::PersonDoc;
-use logbook::{MemoryShelf, Moment, project};
+use logbook::events::StepSheet;
+use logbook::{MemoryShelf, Moment, Surroundings, project};
 use report::{Handover, Signed};
 use serde_json::Value;
 
@@ -92,11 +93,15 @@ fn judged_again(source: &Source<'_>, record: &Subject) -> Result<Vec<String>, St
     let mut wrong = Vec::new();
     for attempt in &record.attempts {
         let Some(verdict) = attempt.verdict() else { continue };
-        let judged = logbook::judge(&record, attempt.number, &checklist, &criteria)
+        let around =
+            Surroundings::of_verdict(source.shelf, verdict).map_err(|cause| cause.to_string())?;
+        let judged = logbook::judge(&record, attempt.number, &checklist, &criteria, &around)
             .map_err(|refusal| refusal.sentence)?;
-        let version = |sheet: Option<&Sheet>| sheet.map(|sheet| sheet.version);
-        let same_version = version(judged.sheet.as_ref()) == version(verdict.sheet.as_ref());
-        if judged.verdict != verdict.verdict || (same_version && judged.sheet != verdict.sheet) {
+        let sheets = |of: &[StepSheet]| of.iter().map(|one| one.sheet.clone()).collect::<Vec<_>>();
+        let (now, then) = (sheets(&judged.sheets), sheets(&verdict.sheets));
+        let versions = |of: &[Sheet]| of.iter().map(|sheet| sheet.version).collect::<Vec<_>>();
+        let same_version = versions(&now) == versions(&then);
+        if judged.verdict != verdict.verdict || (same_version && now != then) {
             wrong.push(format!(
                 "attempt {}: the readings give \"{}\" ({}), the verdict's entry says \"{}\" ({})",
                 attempt.number,
@@ -187,7 +192,8 @@ fn differ(path: &str, given: &Value, stated: &Value, out: &mut Vec<String>) {
         }
         (Value::Array(given), Value::Array(stated)) if given.len() == stated.len() => {
             for (index, (given, stated)) in given.iter().zip(stated).enumerate() {
-                differ(&format!("{path}[{}]", index + 1), given, stated, out);
+                let place = named(path, given).unwrap_or_else(|| (index + 1).to_string());
+                differ(&format!("{path}[{place}]"), given, stated, out);
             }
         }
         (Value::Array(given), Value::Array(stated)) => out.push(format!(
@@ -197,6 +203,16 @@ fn differ(path: &str, given: &Value, stated: &Value, out: &mut Vec<String>) {
         )),
         _ => out.push(format!("{path}: the entries give {given}, the report shows {stated}")),
     }
+}
+
+/// What a row of a list or a facet of the map is called: nobody counts to row 176.
+fn named(path: &str, one: &Value) -> Option<String> {
+    let name = match one {
+        Value::Array(row) => row.first(),
+        Value::Object(fields) if path.ends_with(".facets") => fields.get("id"),
+        _ => None,
+    };
+    name?.as_str().map(str::to_owned)
 }
 
 #[cfg(test)]

@@ -1,21 +1,23 @@
 //! Attempts as the report prints them: who did, reviewed and witnessed what.
 
 use logbook::Verdict;
-use logbook::document::{self, AttemptDoc, AttemptState, RecordDoc};
-use logbook::events::Witnessing;
+use logbook::document::{self, AttemptDoc, AttemptState, RecordDoc, Stamp};
+use logbook::events::{Origin, Witnessing};
 use logbook::source::Checklist;
 use report::model;
 
 use super::proofs::attempt_id;
+use super::sheets::limits;
 use super::source::Source;
+use super::taken::At;
 use crate::words;
 
 impl Source<'_> {
-    pub(super) fn name(&self, id: &str) -> String {
+    pub(crate) fn name(&self, id: &str) -> String {
         self.person(id).map_or_else(|_| id.to_owned(), |person| person.name)
     }
 
-    pub(super) fn who(&self, id: &str, role: Option<logbook::events::Role>) -> String {
+    pub(crate) fn who(&self, id: &str, role: Option<logbook::events::Role>) -> String {
         words::who(self.person(id).ok().as_ref(), id, role)
     }
 
@@ -27,8 +29,16 @@ impl Source<'_> {
             ids.extend(attempt.finished.iter().map(|stamp| stamp.person.clone()));
             ids.extend(attempt.witnesses.iter().map(|witness| witness.stamp.person.clone()));
             ids.extend(attempt.reviews.iter().map(|review| review.stamp.person.clone()));
-            let given = attempt.answers.values().flat_map(|answer| &answer.given);
-            ids.extend(given.map(|given| given.stamp.person.clone()));
+            for (stamp, origin) in attempt.work() {
+                ids.push(stamp.person.clone());
+                if let Origin::Transcribed { performer, .. } = origin {
+                    ids.push(performer.clone());
+                }
+            }
+            let imports = attempt.series.values().flat_map(|series| &series.given);
+            ids.extend(imports.map(|given| given.stamp.person.clone()));
+            ids.extend(confirming(attempt).map(|stamp| stamp.person.clone()));
+            ids.extend(invited(attempt).cloned());
         }
         ids
     }
@@ -85,8 +95,26 @@ impl Source<'_> {
                 .collect::<Vec<_>>()
                 .join("; "),
             follows: attempt.reason.clone().unwrap_or_default(),
-            readings: self.readings(attempt, checklist, installation),
+            notice: self.notice(record),
+            limits: verdict.map(limits).unwrap_or_default(),
+            readings: self.readings(record, attempt, checklist, installation),
+            taken: checklist
+                .steps
+                .iter()
+                .flat_map(|step| self.taken(&At { record, attempt, step, installation }))
+                .collect(),
         }
+    }
+
+    /// What must be known about a record that proves none of the required proofs.
+    fn notice(&self, record: &RecordDoc) -> String {
+        let required = self.requirements().unwrap_or_default();
+        if required.iter().any(|requirement| requirement.id == record.requirement) {
+            return String::new();
+        }
+        "A record only, not a lock register: it proves none of the proofs that the dish owes, and \
+         it keeps no lock. The padlock and the lock board at the dish decide."
+            .to_owned()
     }
 
     fn review_words(&self, review: &document::ReviewDoc) -> String {
@@ -117,6 +145,26 @@ impl Source<'_> {
             ),
         }
     }
+}
+
+/// Everyone who confirmed what was typed in from paper.
+fn confirming(attempt: &AttemptDoc) -> impl Iterator<Item = &Stamp> {
+    let answers = attempt.answers.values().flat_map(|answer| &answer.given);
+    let surveys = attempt.surveys.values().flat_map(|survey| &survey.given);
+    let marks =
+        attempt.holds.values().flat_map(|hold| std::iter::once(&hold.start).chain(&hold.end));
+    answers
+        .filter_map(|given| given.confirmed.as_ref())
+        .chain(surveys.filter_map(|given| given.confirmed.as_ref()))
+        .chain(marks.filter_map(|mark| mark.confirmed.as_ref()))
+}
+
+/// Everyone who was invited as a witness and did not come.
+fn invited(attempt: &AttemptDoc) -> impl Iterator<Item = &String> {
+    attempt.witnesses.iter().filter_map(|witness| match &witness.witnessing {
+        Witnessing::InvitedAbsent { invited, .. } => Some(invited),
+        Witnessing::Present {} => None,
+    })
 }
 
 fn result_words(outcome: model::AttemptOutcome) -> &'static str {

@@ -21,13 +21,16 @@ pub(super) struct Carried {
     pub(super) bare: u64,
 }
 
-/// Kinds whose payloads always travel: they say who may sign, and what was adopted.
-const ALWAYS: [&str; 8] = [
+/// Kinds whose payloads always travel: they say who may sign, what was adopted, and what verdicts
+/// rest on beside the readings.
+const ALWAYS: [&str; 10] = [
     kinds::FOUND,
     kinds::ADMIT,
     "checklist_adopted",
     "criteria_adopted",
     "retest_rules_adopted",
+    "dish_design_adopted",
+    "site_described",
     "person_certified",
     "instrument_registered",
     "instrument_calibrated",
@@ -66,7 +69,7 @@ impl Logbook {
 }
 
 impl Source<'_> {
-    /// People who acted on a dish's records, by id.
+    /// People who acted on a dish's records or its open items, by id.
     pub(super) fn people_of(&self, dish: &PositionDoc) -> Result<BTreeSet<String>> {
         let mut people = BTreeSet::new();
         for record in &dish.records {
@@ -74,6 +77,11 @@ impl Source<'_> {
             for id in self.acted(&document) {
                 people.insert(id);
             }
+        }
+        for finding in self.findings_of(&dish.position)? {
+            people.insert(finding.raised.person);
+            people.extend(finding.closed.map(|closed| closed.person));
+            people.extend(finding.done.map(|(by, _)| by));
         }
         people.retain(|id| !id.is_empty());
         Ok(people)

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use logbook::document::{self, Given, InstrumentUse, PositionDoc, RecordDoc};
+use logbook::document::{self, AttemptDoc, InstrumentUse, PositionDoc, RecordDoc};
 use logbook::events::{Origin, Witnessing};
 use report::model;
 
@@ -13,10 +13,8 @@ impl Source<'_> {
     /// Instruments used on a dish's records, with the calibration that held.
     pub(super) fn instruments_shown(records: &[RecordDoc]) -> Vec<model::Instrument> {
         let mut uses: BTreeMap<&str, Vec<&InstrumentUse>> = BTreeMap::new();
-        for given in all_given(records) {
-            if let Some(used) = &given.instrument {
-                uses.entry(used.instrument.as_str()).or_default().push(used);
-            }
+        for used in records.iter().flat_map(|record| &record.attempts).flat_map(used_in) {
+            uses.entry(used.instrument.as_str()).or_default().push(used);
         }
         uses.into_iter().filter_map(|(id, uses)| instrument(id, &uses)).collect()
     }
@@ -28,17 +26,30 @@ impl Source<'_> {
         records: &[RecordDoc],
     ) -> Result<Vec<model::Person>> {
         let people = self.people_of(dish)?;
-        people.iter().map(|id| self.person_shown(id, records)).collect()
+        people.iter().map(|id| self.person_shown(id, &dish.position, records)).collect()
     }
 
-    fn person_shown(&self, id: &str, records: &[RecordDoc]) -> Result<model::Person> {
+    fn person_shown(
+        &self,
+        id: &str,
+        position: &str,
+        records: &[RecordDoc],
+    ) -> Result<model::Person> {
         let person = self.person(id)?;
         let mut did = BTreeSet::new();
         let mut day = None;
-        for attempt in records.iter().flat_map(|record| &record.attempts) {
+        let attempts = records
+            .iter()
+            .flat_map(|record| record.attempts.iter().map(move |attempt| (record, attempt)));
+        for (record, attempt) in attempts {
+            // One record needs no name.
+            let of = match records.len() {
+                1 => String::new(),
+                _ => format!("{}, ", record.title),
+            };
             let mut note = |there: bool, what: &str, stamp: Option<&document::Stamp>| {
                 if there {
-                    did.insert(format!("{what} attempt {}", attempt.number));
+                    did.insert(format!("{of}{what} attempt {}", attempt.number));
                     day = day.or(stamp.map(|stamp| stamp.claimed.day()));
                 }
             };
@@ -52,10 +63,23 @@ impl Source<'_> {
             for review in attempt.reviews.iter().filter(|review| review.stamp.person == id) {
                 note(true, "reviewed", Some(&review.stamp));
             }
-            let typed_in = attempt.answers.values().flat_map(|answer| &answer.given).any(|given| {
-                given.stamp.person == id && matches!(given.origin, Origin::Transcribed { .. })
+            let typed_in = attempt.work().any(|(stamp, origin)| {
+                stamp.person == id && matches!(origin, Origin::Transcribed { .. })
             });
             note(typed_in, "typed in paper of", None);
+            let opened = attempt.number == 1 && record.opened.person == id;
+            note(opened && finished.is_none(), "opened", Some(&record.opened));
+        }
+        for finding in self.findings_of(position)? {
+            let mut note = |there: bool, what: &str| {
+                if there {
+                    did.insert(format!("{what} an open item"));
+                }
+            };
+            note(finding.raised.person == id, "raised");
+            note(finding.done.as_ref().is_some_and(|(by, _)| by == id), "settled");
+            let verified = finding.closed.as_ref().is_some_and(|closed| closed.person == id);
+            note(verified, "verified");
         }
         let day = day.unwrap_or_else(|| person.enrolled.claimed.day());
         let papers: Vec<String> = person
@@ -73,22 +97,25 @@ impl Source<'_> {
             id: id.to_owned(),
             name: person.name.clone(),
             role: person.roles.iter().map(|held| held.role.title()).collect::<Vec<_>>().join(", "),
-            did: if did.is_empty() {
-                "opened the record".to_owned()
-            } else {
-                did.into_iter().collect::<Vec<_>>().join("; ")
+            did: match did.is_empty() {
+                true => "entered parts of the records".to_owned(),
+                false => did.into_iter().collect::<Vec<_>>().join("; "),
             },
             qualification: papers.join("; "),
         })
     }
 }
 
-fn all_given(records: &[RecordDoc]) -> impl Iterator<Item = &Given> {
-    records
-        .iter()
-        .flat_map(|record| &record.attempts)
-        .flat_map(|attempt| attempt.answers.values())
-        .flat_map(|answer| &answer.given)
+/// Every use of an instrument in an attempt: for answers, measured tables and each channel of an
+/// import.
+fn used_in(attempt: &AttemptDoc) -> impl Iterator<Item = &InstrumentUse> {
+    let answers = attempt.answers.values().flat_map(|answer| &answer.given);
+    let surveys = attempt.surveys.values().flat_map(|survey| &survey.given);
+    let series = attempt.series.values().flat_map(|series| &series.given);
+    answers
+        .filter_map(|given| given.instrument.as_ref())
+        .chain(surveys.filter_map(|given| given.instrument.as_ref()))
+        .chain(series.flat_map(|given| given.instruments.values()))
 }
 
 fn instrument(id: &str, uses: &[&InstrumentUse]) -> Option<model::Instrument> {

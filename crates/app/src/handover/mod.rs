@@ -6,10 +6,13 @@ mod attempts;
 mod behind;
 mod corrections;
 mod crew;
+mod figures;
 mod proofs;
 mod readings;
 mod sheets;
 mod source;
+mod tables;
+mod taken;
 mod view;
 
 use std::path::{Path, PathBuf};
@@ -26,12 +29,15 @@ use report::{Signer, SigningAct};
 use serde::Serialize;
 use x509_cert::Certificate;
 
-use self::source::Source;
 use crate::error::{AppError, Result};
 use crate::files;
 use crate::logbook::Logbook;
 
 pub(crate) use agree::compare;
+pub(crate) use figures::figures;
+pub(crate) use readings::answer_words;
+pub(crate) use source::Source;
+pub(crate) use view::places;
 
 /// A report that was written.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -50,6 +56,15 @@ pub struct Written {
     pub entered: bool,
 }
 
+/// A report that was made.
+pub(crate) struct Issued {
+    report: Subject,
+    digest: Digest,
+    headline: String,
+    signatures: Vec<String>,
+    entered: bool,
+}
+
 /// Lends a person's key to the report's signer.
 struct Pen<'a>(&'a ledger::SigningKey);
 
@@ -66,6 +81,27 @@ impl Logbook {
     /// # Errors
     /// An unknown dish, a file that exists or can't be written, a text that no font can draw.
     pub fn write_report(&mut self, dish: &str, path: &Path) -> Result<Written> {
+        let issued = self.issue_report(dish, |pdf| files::write_new(path, pdf))?;
+        Ok(Written {
+            report: issued.report.to_string(),
+            file: path.to_owned(),
+            digest: issued.digest.to_string(),
+            headline: issued.headline,
+            signatures: issued.signatures,
+            entered: issued.entered,
+        })
+    }
+
+    /// Makes the handover report of a dish. `lay` puts it where the person wants it, before the
+    /// issue is entered; an issued report is kept in this logbook too.
+    ///
+    /// # Errors
+    /// An unknown dish, a text that no font can draw, what `lay` meets.
+    pub(crate) fn issue_report(
+        &mut self,
+        dish: &str,
+        lay: impl FnOnce(&[u8]) -> Result<()>,
+    ) -> Result<Issued> {
         let position = self.position(dish)?;
         let subject = self.new_subject()?;
         let documents = self.store.documents();
@@ -73,11 +109,12 @@ impl Logbook {
         let evidence = self.evidence(&position, &source)?;
         let view = source.view(&position, &evidence)?;
         let pdf = report::render(&view, &evidence.bytes)?;
-        files::write_new(path, &pdf)?;
+        lay(&pdf)?;
         let signatures: Vec<String> =
             view.signature_places.iter().map(|place| place.field.clone()).collect();
         let entered = self.acting.is_some();
         if entered {
+            self.keep_file(&subject, &pdf)?;
             let issued = ReportIssued {
                 position: position.position.clone(),
                 records: position.records.iter().map(|record| record.record.clone()).collect(),
@@ -87,10 +124,9 @@ impl Logbook {
             };
             self.enter(&subject, &issued, &[])?;
         }
-        Ok(Written {
-            report: subject.to_string(),
-            file: path.to_owned(),
-            digest: Digest::of(&pdf).to_string(),
+        Ok(Issued {
+            report: subject,
+            digest: Digest::of(&pdf),
             headline: view.headline,
             signatures,
             entered,
@@ -113,16 +149,37 @@ impl Logbook {
         to: &Path,
     ) -> Result<String> {
         let subject = Self::subject(report)?;
-        let document = self.report_document(&subject)?;
         let bytes = files::read(from)?;
-        let extends = Digest::of(&bytes);
-        if extends != document.latest_file() {
+        if Digest::of(&bytes) != self.report_document(&subject)?.latest_file() {
             return Err(AppError::new(
                 "report.other_file",
                 format!("{} is not the file that was signed last.", from.display()),
                 "Take the latest file of this report, and check it with `dishwright check`.",
             ));
         }
+        self.sign_file(&subject, field, &bytes, |signed| files::write_new(to, signed))?;
+        Ok(report.to_owned())
+    }
+
+    /// Signs a place of an issued report on the file that this logbook keeps of it.
+    ///
+    /// # Errors
+    /// As [`Logbook::sign_report`], and a report whose latest file is not kept here.
+    pub(crate) fn sign_kept_report(&mut self, report: &Subject, field: &str) -> Result<()> {
+        let bytes = self.kept_file(report)?;
+        self.sign_file(report, field, &bytes, |_| Ok(()))
+    }
+
+    /// The signed file is on the medium, and where `lay` puts it, before the entry that names it.
+    fn sign_file(
+        &mut self,
+        subject: &Subject,
+        field: &str,
+        bytes: &[u8],
+        lay: impl FnOnce(&[u8]) -> Result<()>,
+    ) -> Result<()> {
+        let document = self.report_document(subject)?;
+        let extends = Digest::of(bytes);
         let role = self.role()?;
         let acting = self.acting()?;
         let (root, own) = self.founding()?;
@@ -141,17 +198,41 @@ impl Logbook {
             at: &now,
             chain: &[certificate, own, root],
         };
-        let signed = report::sign(&bytes, &act, &Pen(&acting.key))?;
+        let signed = report::sign(bytes, &act, &Pen(&acting.key))?;
         let entry =
             ReportSigned { field: field.to_owned(), extends, file: Digest::of(&signed), role };
-        self.may(&Act::SignReport(&subject, &entry))?;
-        files::write_new(to, &signed)?;
-        self.enter(&subject, &entry, &[])?;
-        Ok(report.to_owned())
+        self.may(&Act::SignReport(subject, &entry))?;
+        lay(&signed)?;
+        self.keep_file(subject, &signed)?;
+        self.enter(subject, &entry, &[])?;
+        // Every file contains the one that it extends.
+        self.store.delete_local(&kept_under(subject, &document.latest_file()))?;
+        Ok(())
+    }
+
+    /// Keeps a file of a report beside the entries; it never travels.
+    fn keep_file(&mut self, report: &Subject, pdf: &[u8]) -> Result<()> {
+        Ok(self.store.put_local(&kept_under(report, &Digest::of(pdf)), pdf)?)
+    }
+
+    /// The latest file of a report.
+    ///
+    /// # Errors
+    /// A report that this logbook did not issue, or whose latest file is not kept here.
+    pub(crate) fn kept_file(&self, report: &Subject) -> Result<Vec<u8>> {
+        let latest = self.report_document(report)?.latest_file();
+        let kept = self.store.local(&kept_under(report, &latest))?;
+        kept.filter(|pdf| Digest::of(pdf) == latest).ok_or_else(|| {
+            AppError::new(
+                "report.not_kept",
+                "The latest file of this report is not kept in this logbook.",
+                "Take the file that was handed on, or issue a fresh report.",
+            )
+        })
     }
 
     /// What the report of this moment is built from.
-    fn source<'a>(&self, shelf: &'a dyn Shelf, report: &Subject) -> Result<Source<'a>> {
+    pub(crate) fn source<'a>(&self, shelf: &'a dyn Shelf, report: &Subject) -> Result<Source<'a>> {
         let issuer = match &self.acting {
             Some(acting) => format!("{}, {}", acting.person.name, acting.role.title()),
             None => "nobody: a copy for reading, not issued".to_owned(),
@@ -166,7 +247,7 @@ impl Logbook {
         })
     }
 
-    fn report_document(&self, report: &Subject) -> Result<ReportDoc> {
+    pub(crate) fn report_document(&self, report: &Subject) -> Result<ReportDoc> {
         self.document(&Key::report(report))?.ok_or_else(|| {
             AppError::new(
                 "report.unknown",
@@ -198,6 +279,10 @@ impl Logbook {
     pub fn export(&self, path: &Path) -> Result<u64> {
         Ok(self.store.export(path, &mut |_| {})?)
     }
+}
+
+fn kept_under(report: &Subject, file: &Digest) -> String {
+    format!("report/{report}/{file}")
 }
 
 /// The fingerprint of a root certificate's key, from PEM or DER.

@@ -1,17 +1,22 @@
 //! Required proofs and open items of a dish, for the first page.
 
-use logbook::document::{AdoptedDoc, AttemptDoc, FindingDoc, PositionDoc};
-use logbook::source::{Requirement, RetestRules};
+use acceptance::{Outcome, Sheet};
+use logbook::document::{AdoptedDoc, AttemptDoc, FindingDoc, PositionDoc, VerdictDoc};
+use logbook::source::{Checklist, Compared, Requirement, RetestRules, Side};
 use logbook::{Key, ProofState, read};
 use report::model;
 
+use super::sheets::with_unit;
 use super::source::Source;
 use crate::error::Result;
 use crate::words;
 
+/// So many judged results stand in the line of a proof.
+const MOST_RESULTS: usize = 2;
+
 impl Source<'_> {
     /// The requirements of a dish, in the order of the adopted re-test rules.
-    pub(super) fn requirements(&self) -> Result<Vec<Requirement>> {
+    pub(crate) fn requirements(&self) -> Result<Vec<Requirement>> {
         let site = self.site_document()?;
         let Some((id, adopted)) = site.retest_rules.first_key_value() else {
             return Ok(Vec::new());
@@ -21,8 +26,15 @@ impl Source<'_> {
         Ok(rules.map(|rules| rules.read.requirements).unwrap_or_default())
     }
 
+    /// The name of a requirement where there is little room; of one that is none, its id.
+    pub(super) fn short(&self, requirement: &str) -> Result<String> {
+        let required = self.requirements()?;
+        let found = required.iter().find(|one| one.id == requirement);
+        Ok(found.map_or(requirement, Requirement::short).to_owned())
+    }
+
     /// Open and closed items of a dish, in the order of their keys, which is that of time.
-    pub(super) fn findings_of(&self, position: &str) -> Result<Vec<FindingDoc>> {
+    pub(crate) fn findings_of(&self, position: &str) -> Result<Vec<FindingDoc>> {
         let documents = self.shelf;
         let mut found = Vec::new();
         for key in documents.keys("finding/")? {
@@ -32,17 +44,16 @@ impl Source<'_> {
         Ok(found)
     }
 
-    pub(super) fn proof_lines(&self, dish: &PositionDoc) -> Result<Vec<model::Proof>> {
-        self.requirements()?
-            .iter()
-            .map(|requirement| self.proof_line(dish, &requirement.id))
-            .collect()
+    pub(crate) fn proof_lines(&self, dish: &PositionDoc) -> Result<Vec<model::Proof>> {
+        self.requirements()?.iter().map(|requirement| self.proof_line(dish, requirement)).collect()
     }
 
-    fn proof_line(&self, dish: &PositionDoc, requirement: &str) -> Result<model::Proof> {
+    fn proof_line(&self, dish: &PositionDoc, of: &Requirement) -> Result<model::Proof> {
+        let requirement = of.id.as_str();
         let proof = dish.proof(requirement);
         let mut line = model::Proof {
             requirement: requirement.to_owned(),
+            short: of.short.clone().unwrap_or_default(),
             state: state(proof.state),
             result: proof.reasons.join(" "),
             limit: String::new(),
@@ -59,11 +70,11 @@ impl Source<'_> {
         let Some(attempt) = record.attempt(number) else { return Ok(line) };
         line.attempt = format!("{number} of {}", record.attempts.len());
         line.turn_to = attempt_id(requirement, number);
-        if let Some(limit) = attempt.verdict().and_then(|verdict| verdict.limits.first()) {
-            line.limit = format!("≤ {}", limit.value);
-        }
-        if let Some(result) = judged_result(attempt).filter(|_| proof.state == ProofState::Stands) {
-            line.result = result;
+        if let Some((result, limit)) = judged(attempt, &self.checklist_of(&record)?) {
+            line.limit = limit;
+            if proof.state == ProofState::Stands {
+                line.result = result;
+            }
         }
         if let Some(review) = attempt.review().filter(|_| proof.state == ProofState::Stands) {
             line.accepted = words::day(&review.stamp.claimed);
@@ -79,7 +90,7 @@ impl Source<'_> {
         Ok(line)
     }
 
-    pub(super) fn face(&self, dish: &PositionDoc, as_known: &str) -> Result<model::Face> {
+    pub(crate) fn face(&self, dish: &PositionDoc, as_known: &str) -> Result<model::Face> {
         let ticks =
             self.findings_of(&dish.position)?
                 .iter()
@@ -99,28 +110,82 @@ impl Source<'_> {
             ticks,
             locks: 0,
             locks_sentence: format!(
-                "Locks are not kept by this version. The lock board at the dish decides. {as_known}"
+                "This version keeps no locks; the lock board at the dish decides. {as_known}"
             ),
         })
     }
 }
 
-/// The judged result with its doubt, "0.76 % ± 0.11 %", from the calculation's own figures.
-fn judged_result(attempt: &AttemptDoc) -> Option<String> {
-    let sheet = attempt.verdict()?.sheet.as_ref()?;
-    let all = sheet.combined.as_ref()?;
-    let result = sheet.result(&all.of)?;
+/// What the checklist's first conditions found by calculation, with their limits: "loss of contents
+/// 0.76 % ± 0.11 %" and "≤ 1.0 % per 12 h". One that only counts things is left to the attempt.
+fn judged(attempt: &AttemptDoc, checklist: &Checklist) -> Option<(String, String)> {
+    let verdict = attempt.verdict()?;
+    let (mut results, mut limits) = (Vec::new(), Vec::new());
+    for (condition, limit) in checklist.acceptance.iter().zip(&verdict.limits) {
+        let (result, sign) = match &condition.by {
+            Compared::Calculation(step) => {
+                let Some(sheet) = of_step(verdict, step) else { break };
+                (main_result(sheet), sign(sheet))
+            }
+            Compared::Result(asked) => {
+                let Some(sheet) = of_step(verdict, &asked.calculation) else { break };
+                let result = sheet.result(&asked.name).filter(|result| !result.unit.is_empty());
+                let sign = match asked.side {
+                    Side::AtMost => "≤",
+                    Side::AtLeast => "≥",
+                };
+                (result.map(|result| result_words(sheet, result)), sign)
+            }
+            _ => break,
+        };
+        let (Some(result), true) = (result, results.len() < MOST_RESULTS) else { break };
+        results.push(result);
+        // The sign stays with its number.
+        let limit = format!("{sign}\u{a0}{}", limit.value);
+        if !limits.contains(&limit) {
+            limits.push(limit);
+        }
+    }
+    (!results.is_empty()).then(|| (results.join("; "), limits.join("; ")))
+}
+
+/// The sheet of a step; an early verdict has one sheet and does not name its step.
+fn of_step<'v>(verdict: &'v VerdictDoc, step: &str) -> Option<&'v Sheet> {
+    verdict.sheet_of(step).or_else(|| verdict.sheet_of(""))
+}
+
+/// The judged result of a sheet: the one that carries the doubt, otherwise the first.
+fn main_result(sheet: &Sheet) -> Option<String> {
+    let of = sheet.combined.as_ref().and_then(|all| sheet.result(&all.of));
+    let result = result_words(sheet, of.or(sheet.results.first())?);
     // Which gas is part of the result: the same readings mean another loss with another gas.
     let gas = sheet.inputs.iter().find(|input| input.field == "gas");
-    let gas = gas.map(|input| format!("{}: ", input.typed)).unwrap_or_default();
-    Some(format!(
-        "{gas}{} {} {} ± {} {} (k = {})",
-        result.meaning, result.value, result.unit, all.expanded, all.unit, all.coverage_factor
-    ))
+    Some(match gas {
+        Some(gas) => format!("{}: {result}", gas.typed),
+        None => result,
+    })
+}
+
+/// A result with its doubt, where it has one.
+fn result_words(sheet: &Sheet, result: &Outcome) -> String {
+    let plain = format!("{} {}", result.meaning, with_unit(&result.value, &result.unit));
+    match sheet.combined.as_ref().filter(|all| all.of == result.name) {
+        Some(all) => {
+            let doubt = with_unit(&all.expanded, &all.unit);
+            format!("{plain} ± {doubt} (k = {})", all.coverage_factor)
+        }
+        None => plain,
+    }
+}
+
+/// On which side of the limit a sheet's result has to lie, by its own rule.
+fn sign(sheet: &Sheet) -> &'static str {
+    let text = sheet.rule.as_ref().map(|rule| rule.text.as_str()).unwrap_or_default();
+    if text.contains('≥') && !text.contains('≤') { "≥" } else { "≤" }
 }
 
 /// How attempts are named within a report.
-pub(super) fn attempt_id(requirement: &str, number: u32) -> String {
+pub(crate) fn attempt_id(requirement: &str, number: u32) -> String {
     format!("{requirement}-{number}")
 }
 
@@ -144,7 +209,7 @@ fn class(category: logbook::events::PunchCategory) -> model::TickClass {
 }
 
 /// How many proofs stand, and how many are owed.
-pub(super) fn standing(proofs: &[model::Proof]) -> (usize, usize) {
+pub(crate) fn standing(proofs: &[model::Proof]) -> (usize, usize) {
     let stand = proofs.iter().filter(|p| p.state == model::ProofState::Stands).count();
     (stand, proofs.len() - stand)
 }

@@ -1,30 +1,56 @@
 //! Calculation sheets: the verdict's working, laid out so that it can be redone by hand.
 
-use acceptance::{Series, Sheet};
-use logbook::document::{AttemptDoc, RecordDoc, VerdictDoc};
-use logbook::source::{Checklist, InputFrom};
-use logbook::{Verdict, judge};
+use acceptance::Sheet;
+use logbook::document::{AttemptDoc, InstrumentUse, RecordDoc, Stamp, VerdictDoc};
+use logbook::source::{Calculated, Checklist, DishDesign, InputFrom, Step};
+use logbook::{LimitChecked, Moment, Surroundings, Verdict, judge};
 use report::model;
 
+use super::figures::figures;
 use super::proofs::attempt_id;
 use super::source::Source;
+use super::tables::tables;
 use crate::words;
 
+/// Where a sheet belongs.
+struct Of<'o> {
+    record: &'o RecordDoc,
+    attempt: &'o AttemptDoc,
+    checklist: &'o Checklist,
+    verdict: &'o VerdictDoc,
+    installation: &'o str,
+    step: Option<(&'o Step, &'o Calculated)>,
+    design: Option<&'o DishDesign>,
+}
+
 impl Source<'_> {
-    pub(super) fn sheet_shown(
+    /// The sheets of an attempt's verdict, one for each calculation step.
+    pub(super) fn sheets_shown(
         &self,
         record: &RecordDoc,
         attempt: &AttemptDoc,
         checklist: &Checklist,
         installation: &str,
-    ) -> Option<model::Sheet> {
-        let verdict = attempt.verdict()?;
-        let sheet = verdict.sheet.as_ref()?;
-        let step = checklist.calculation();
-        let number = step.map(|(step, _)| step.number.as_str()).unwrap_or_default();
-        let mut flags: Vec<String> = sheet.flags.iter().map(|flag| flag.sentence.clone()).collect();
-        flags.extend(limits(verdict));
-        Some(model::Sheet {
+    ) -> Vec<model::Sheet> {
+        let Some(verdict) = attempt.verdict() else { return Vec::new() };
+        // A design that can't be read leaves out the figure that needs it, and nothing else.
+        let around = Surroundings::of_verdict(self.shelf, verdict).unwrap_or_default();
+        let design = around.design.as_ref().map(|(_, design)| design);
+        let shown = verdict.sheets.iter().map(|one| {
+            // An early verdict has one sheet and does not name its step.
+            let step = checklist
+                .calculation(&one.step)
+                .or_else(|| checklist.calculations().next().filter(|_| one.step.is_empty()));
+            let of = Of { record, attempt, checklist, verdict, installation, step, design };
+            self.sheet_shown(&of, &one.sheet)
+        });
+        shown.collect()
+    }
+
+    fn sheet_shown(&self, of: &Of<'_>, sheet: &Sheet) -> model::Sheet {
+        let Of { record, attempt, verdict, installation, .. } = *of;
+        let number = of.step.map(|(step, _)| step.number.as_str()).unwrap_or_default();
+        model::Sheet {
             attempt: attempt_id(&record.requirement, attempt.number),
             subject: format!(
                 "{}, {}, attempt {}, step {number}",
@@ -34,7 +60,8 @@ impl Source<'_> {
             mark: mark(sheet.verdict),
             verdict: verdict_words(sheet.verdict).to_owned(),
             reason: sheet.reason.clone(),
-            inputs: self.inputs(record, attempt, checklist, sheet, installation),
+            inputs: self.inputs(of, sheet),
+            given: of.given(sheet),
             formula: formulas(sheet),
             working: working(sheet),
             doubt: sheet.doubt.iter().map(doubt).collect(),
@@ -43,8 +70,10 @@ impl Source<'_> {
                 .as_ref()
                 .map(|all| {
                     format!(
-                        "together {} {}; expanded with k = {}: {} {}",
-                        all.standard, all.unit, all.coverage_factor, all.expanded, all.unit
+                        "together {}; expanded with k = {}: {}",
+                        with_unit(&all.standard, &all.unit),
+                        all.coverage_factor,
+                        with_unit(&all.expanded, &all.unit)
                     )
                 })
                 .unwrap_or_default(),
@@ -57,10 +86,12 @@ impl Source<'_> {
                 .unwrap_or_default(),
             validity: sheet.validity.clone(),
             sources: sheet.sources.clone(),
-            flags,
-            figures: figures(sheet),
+            flags: sheet.flags.iter().map(|flag| flag.sentence.clone()).collect(),
+            findings: sheet.findings.iter().map(finding).collect(),
+            figures: figures(sheet, of.design),
+            tables: tables(sheet, of.design),
             foot: self.foot(attempt, verdict, installation),
-        })
+        }
     }
 
     fn foot(&self, attempt: &AttemptDoc, verdict: &VerdictDoc, installation: &str) -> String {
@@ -75,69 +106,160 @@ impl Source<'_> {
         }
     }
 
-    /// The inputs as typed, each with its instrument, time and entry where a step gave it.
-    fn inputs(
-        &self,
-        record: &RecordDoc,
-        attempt: &AttemptDoc,
-        checklist: &Checklist,
-        sheet: &Sheet,
-        installation: &str,
-    ) -> Vec<model::SheetInput> {
-        let mapping = checklist.calculation().map(|(_, calculated)| &calculated.inputs);
-        let given_for = |field: &str| {
-            let InputFrom::Answer(step) = mapping?.get(field)? else { return None };
-            judge::counting(record, checklist, attempt.number, step)
-        };
-        let shown = sheet.inputs.iter().map(|input| {
-            let given = given_for(&input.field);
-            let used = given.and_then(|given| given.instrument.as_ref());
-            model::SheetInput {
+    /// The inputs that a step gave, as typed, each with its instrument, time and entry; and what
+    /// is missing.
+    fn inputs(&self, of: &Of<'_>, sheet: &Sheet) -> Vec<model::SheetInput> {
+        let entry = |from: &FromStep<'_>| words::entry(of.installation, from.stamp);
+        let read = sheet.inputs.iter().filter_map(|input| {
+            let from = of.step_of(&input.field)?;
+            Some(model::SheetInput {
                 name: input.meaning.clone(),
-                value: input.typed.clone(),
-                instrument: used
+                value: moments_short(&input.typed),
+                instrument: from
+                    .instrument
                     .map(|used| format!("{}, {}", used.instrument, used.state.words()))
                     .unwrap_or_default(),
-                at: given.map(|given| words::when_short(&given.worked_at)).unwrap_or_default(),
-                entry: given
-                    .map(|given| words::entry(installation, &given.stamp))
-                    .unwrap_or_default(),
-            }
+                at: words::when_short(from.worked_at),
+                entry: entry(&from),
+            })
         });
         let missing = sheet.missing.iter().map(|missing| model::SheetInput {
             name: missing.meaning.clone(),
             value: "missing".to_owned(),
             instrument: String::new(),
             at: String::new(),
-            entry: given_for(&missing.field)
-                .map(|given| words::entry(installation, &given.stamp))
-                .unwrap_or_default(),
+            entry: of.step_of(&missing.field).map(|from| entry(&from)).unwrap_or_default(),
         });
-        shown.chain(missing).collect()
+        read.chain(missing).collect()
     }
 }
 
-/// Every limit of the verdict beside the calculation's own, one line each.
-fn limits(verdict: &VerdictDoc) -> Vec<String> {
-    verdict
-        .limits
-        .iter()
-        .map(|limit| {
-            let out = match limit.verdict {
-                Verdict::Pass => "kept",
-                Verdict::Fail => "NOT KEPT",
-                Verdict::NotJudged => "NOT JUDGED",
-            };
-            let found = if limit.found.is_empty() { "nothing" } else { &limit.found };
-            format!(
-                "{}: {} — found {found}: {out}. Source: {} ({}).",
-                limit.title,
-                limit.value,
-                limit.source,
-                limit.status.words()
-            )
+/// Where an input came from: the entry that gave it.
+struct FromStep<'o> {
+    stamp: &'o Stamp,
+    worked_at: &'o Moment,
+    instrument: Option<&'o InstrumentUse>,
+}
+
+impl<'o> Of<'o> {
+    /// The entry of the step that gave an input; none for what design, site and criteria gave.
+    fn step_of(&self, field: &str) -> Option<FromStep<'o>> {
+        let step = |step: &'o str| {
+            judge::attempts_for(self.record, self.checklist, self.attempt.number, step)
+        };
+        match self.step?.1.inputs.get(field)? {
+            InputFrom::Answer(id) => self.answer(id),
+            InputFrom::Stated(stated) => self.answer(&stated.answer),
+            InputFrom::Survey(id) => {
+                let given = step(id).find_map(|attempt| attempt.surveys.get(id)?.current())?;
+                Some(FromStep {
+                    stamp: &given.stamp,
+                    worked_at: &given.worked_at,
+                    instrument: given.instrument.as_ref(),
+                })
+            }
+            InputFrom::Series(part) => {
+                let id = &part.step;
+                let given = step(id).find_map(|attempt| attempt.series.get(id)?.current())?;
+                Some(FromStep {
+                    stamp: &given.stamp,
+                    worked_at: &given.worked_at,
+                    instrument: given.instruments.get(&part.channel),
+                })
+            }
+            InputFrom::Hold(id) => {
+                let hold = step(id).find_map(|attempt| attempt.holds.get(id))?;
+                let mark = hold.end.as_ref().unwrap_or(&hold.start);
+                Some(FromStep { stamp: &mark.stamp, worked_at: &mark.worked_at, instrument: None })
+            }
+            InputFrom::Limit(_)
+            | InputFrom::LimitPer(_)
+            | InputFrom::LimitSource(_)
+            | InputFrom::LimitRule(_)
+            | InputFrom::Instrument(_)
+            | InputFrom::Design(_)
+            | InputFrom::Site(_)
+            | InputFrom::WorkedAt(_)
+            | InputFrom::Text(_) => None,
+        }
+    }
+
+    fn answer(&self, step: &str) -> Option<FromStep<'o>> {
+        let given = judge::counting(self.record, self.checklist, self.attempt.number, step)?;
+        Some(FromStep {
+            stamp: &given.stamp,
+            worked_at: &given.worked_at,
+            instrument: given.instrument.as_ref(),
         })
-        .collect()
+    }
+
+    /// The inputs that no step gave.
+    fn given(&self, sheet: &Sheet) -> Vec<model::Fact> {
+        let given = sheet.inputs.iter().filter(|input| self.step_of(&input.field).is_none());
+        given
+            .map(|input| model::Fact {
+                name: input.meaning.clone(),
+                value: moments_short(&input.typed),
+            })
+            .collect()
+    }
+}
+
+/// Every limit of the verdict with what was found. Conditions in a row that share a limit and came
+/// out alike are one line.
+pub(super) fn limits(verdict: &VerdictDoc) -> Vec<model::LimitLine> {
+    let alike = |a: &LimitChecked, b: &LimitChecked| {
+        (&a.limit, &a.value, a.verdict) == (&b.limit, &b.value, b.verdict)
+    };
+    verdict.limits.chunk_by(alike).filter_map(limit_line).collect()
+}
+
+fn limit_line(same: &[LimitChecked]) -> Option<model::LimitLine> {
+    let first = same.first()?;
+    let mut found: Vec<&str> = Vec::new();
+    let mut reasons: Vec<&str> = Vec::new();
+    for limit in same {
+        let words = if limit.found.is_empty() { "nothing" } else { &limit.found };
+        if !found.contains(&words) {
+            found.push(words);
+        }
+        // The reason of one that is kept says what is in the line already.
+        if limit.verdict != Verdict::Pass && !reasons.contains(&limit.reason.as_str()) {
+            reasons.push(&limit.reason);
+        }
+    }
+    let times = match same.len() {
+        1 => String::new(),
+        times => format!(" ({times} conditions)"),
+    };
+    Some(model::LimitLine {
+        title: format!("{}{times}", first.title),
+        value: first.value.clone(),
+        found: found.join("; "),
+        outcome: match first.verdict {
+            Verdict::Pass => model::AttemptOutcome::Pass,
+            Verdict::Fail => model::AttemptOutcome::Fail,
+            Verdict::NotJudged => model::AttemptOutcome::NotJudged,
+        },
+        reason: reasons.join(" "),
+        source: format!("{} ({})", first.source, first.status.words()),
+    })
+}
+
+/// A text with moments written out, to the second and with their offset, in a form that breaks
+/// between day and time.
+fn moments_short(text: &str) -> String {
+    let word = |word: &str| {
+        let bare = word.trim_end_matches([',', ';', '.']);
+        match Moment::parse(bare) {
+            Ok(moment) if bare.contains('T') => {
+                let written = moment.at().format("%Y-%m-%d %H:%M:%S UTC%:z").to_string();
+                format!("{}{}", written.replace("UTC-", "UTC−"), word.trim_start_matches(bare))
+            }
+            _ => word.to_owned(),
+        }
+    };
+    text.split(' ').map(word).collect::<Vec<_>>().join(" ")
 }
 
 /// The formulas, each once, in the order of the working.
@@ -174,8 +296,8 @@ fn line(line: &acceptance::Line) -> model::WorkingLine {
         symbol: line.symbol.clone(),
         meaning: line.meaning.clone(),
         formula: line.formula.clone(),
-        value: line.value.clone(),
-        unit: line.unit.clone(),
+        value: moments_short(&line.value),
+        unit: unit(&line.unit),
         source: line.source.clone().unwrap_or_default(),
     }
 }
@@ -183,54 +305,29 @@ fn line(line: &acceptance::Line) -> model::WorkingLine {
 fn doubt(line: &acceptance::DoubtLine) -> model::DoubtLine {
     model::DoubtLine {
         source: format!("{} ({})", line.source, line.statement),
-        size: format!("{} {}", line.contribution, line.contribution_unit),
+        size: with_unit(&line.contribution, &line.contribution_unit),
         share: format!("{} %", line.share),
     }
 }
 
-/// The decay figure: what is left of the gas, what the gauge alone would say, and the limit.
-fn figures(sheet: &Sheet) -> Vec<model::Figure> {
-    let Some(figure) = &sheet.figure else { return Vec::new() };
-    let bar = sheet.combined.as_ref().map(|all| all.expanded.clone()).unwrap_or_default();
-    let series = figure
-        .series
-        .iter()
-        .map(|series| {
-            let style = match series.name.as_str() {
-                "left" => model::LineStyle::Thick,
-                "limit" => model::LineStyle::Dashed,
-                _ => model::LineStyle::Thin,
-            };
-            let bar = if style == model::LineStyle::Thick { bar.as_str() } else { "" };
-            line_of(series, style, bar)
-        })
-        .collect();
-    vec![model::Figure {
-        title: figure.title.clone(),
-        y_title: figure.y_label.clone(),
-        x_unit: "h".to_owned(),
-        series,
-    }]
+/// A text with a capital at its beginning.
+fn capital(text: &str) -> String {
+    let mut signs = text.chars();
+    signs.next().map_or_else(String::new, |first| first.to_uppercase().chain(signs).collect())
 }
 
-fn line_of(series: &Series, style: model::LineStyle, bar: &str) -> model::FigureSeries {
-    let last = series.points.len().saturating_sub(1);
-    model::FigureSeries {
-        label: series.meaning.clone(),
-        second: series.points.last().map(|point| format!("{} %", point.y)).unwrap_or_default(),
-        style,
-        points: series
-            .points
-            .iter()
-            .enumerate()
-            .map(|(index, point)| model::FigurePoint {
-                x: point.x.clone(),
-                y: point.y.clone(),
-                // The start is the reference: only what is left at the end is in doubt.
-                bar: if index == last { bar.to_owned() } else { String::new() },
-            })
-            .collect(),
-    }
+/// A unit as printed: a number alone has none.
+fn unit(unit: &str) -> String {
+    if unit == "1" { String::new() } else { unit.to_owned() }
+}
+
+/// A value with its unit, as printed.
+pub(super) fn with_unit(value: &str, of: &str) -> String {
+    format!("{value} {}", unit(of)).trim_end().to_owned()
+}
+
+fn finding(finding: &acceptance::Finding) -> model::SheetFinding {
+    model::SheetFinding { place: finding.place.clone(), text: capital(&finding.sentence) }
 }
 
 fn mark(verdict: acceptance::Verdict) -> model::SheetMark {

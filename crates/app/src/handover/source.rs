@@ -13,17 +13,17 @@ use crate::error::{AppError, Result};
 
 /// Documents, and who asks when.
 pub(crate) struct Source<'a> {
-    pub(super) shelf: &'a dyn Shelf,
-    pub(super) site: SiteId,
+    pub(crate) shelf: &'a dyn Shelf,
+    pub(crate) site: SiteId,
     /// The chain of the installation that makes the report.
-    pub(super) chain: ChainId,
-    pub(super) now: Moment,
-    pub(super) issuer: String,
-    pub(super) report: String,
+    pub(crate) chain: ChainId,
+    pub(crate) now: Moment,
+    pub(crate) issuer: String,
+    pub(crate) report: String,
 }
 
 impl Source<'_> {
-    pub(super) fn document<T: DeserializeOwned>(&self, key: &Key) -> Result<Option<T>> {
+    pub(crate) fn document<T: DeserializeOwned>(&self, key: &Key) -> Result<Option<T>> {
         Ok(read(self.shelf, key)?)
     }
 
@@ -33,28 +33,28 @@ impl Source<'_> {
         })
     }
 
-    pub(super) fn site_document(&self) -> Result<SiteDoc> {
+    pub(crate) fn site_document(&self) -> Result<SiteDoc> {
         self.needed(&Key::site())
     }
 
-    pub(super) fn position(&self, code: &str) -> Result<PositionDoc> {
+    pub(crate) fn position(&self, code: &str) -> Result<PositionDoc> {
         self.needed(&Key::position(code))
     }
 
-    pub(super) fn record(&self, record: &Subject) -> Result<RecordDoc> {
+    pub(crate) fn record(&self, record: &Subject) -> Result<RecordDoc> {
         self.needed(&Key::record(record))
     }
 
-    pub(super) fn person(&self, id: &str) -> Result<PersonDoc> {
+    pub(crate) fn person(&self, id: &str) -> Result<PersonDoc> {
         self.needed(&Key::person(id))
     }
 
-    pub(super) fn criteria_of(&self, record: &RecordDoc) -> Result<Criteria> {
+    pub(crate) fn criteria_of(&self, record: &RecordDoc) -> Result<Criteria> {
         let key = Key::criteria(&record.criteria.id, &record.criteria.revision);
         Ok(self.needed::<AdoptedDoc<Criteria>>(&key)?.read)
     }
 
-    pub(super) fn checklist_of(&self, record: &RecordDoc) -> Result<Checklist> {
+    pub(crate) fn checklist_of(&self, record: &RecordDoc) -> Result<Checklist> {
         let key = Key::checklist(&record.checklist.id, &record.checklist.revision);
         Ok(self.needed::<AdoptedDoc<Checklist>>(&key)?.read)
     }

@@ -41,10 +41,7 @@ impl Source<'_> {
             },
             dish: fitted(dish),
             headline,
-            facts: vec![
-                fact("Check letter", &dish.check_letter),
-                fact("Records", &records.len().to_string()),
-            ],
+            facts: vec![fact("Label", &format!("{}-{}", dish.position, dish.check_letter))],
             scope: scope(&records, owed),
             criteria: criteria(&records, &site),
             verdict: verdict(
@@ -84,12 +81,16 @@ impl Source<'_> {
         });
         for record in records {
             let checklist = self.checklist_of(record)?;
-            for revision in [&record.checklist, &record.criteria] {
-                view.components.push(model::Component {
+            let designs = record.attempts.iter().filter_map(|attempt| attempt.design.as_ref());
+            for revision in [&record.checklist, &record.criteria].into_iter().chain(designs) {
+                let component = model::Component {
                     name: revision.id.clone(),
                     version: revision.revision.clone(),
                     digest: revision.hash.to_string(),
-                });
+                };
+                if !view.components.contains(&component) {
+                    view.components.push(component);
+                }
             }
             for caution in &checklist.cautions {
                 if !view.cautions.contains(caution) {
@@ -104,7 +105,7 @@ impl Source<'_> {
                     &checklist,
                     &site.installation,
                 ));
-                view.sheets.extend(self.sheet_shown(
+                view.sheets.extend(self.sheets_shown(
                     record,
                     attempt,
                     &checklist,
@@ -113,13 +114,14 @@ impl Source<'_> {
             }
         }
         for sheet in &view.sheets {
-            let named = view.components.iter().any(|part| part.name == sheet.calculation);
+            let (name, version) = match sheet.calculation.rsplit_once(", version ") {
+                Some((name, version)) => (name.to_owned(), version.to_owned()),
+                None => (sheet.calculation.clone(), String::new()),
+            };
+            let same = |part: &model::Component| part.name == name && part.version == version;
+            let named = view.components.iter().any(same);
             if !named {
-                view.components.push(model::Component {
-                    name: sheet.calculation.clone(),
-                    version: String::new(),
-                    digest: String::new(),
-                });
+                view.components.push(model::Component { name, version, digest: String::new() });
             }
         }
         Ok(())
@@ -130,7 +132,7 @@ impl Source<'_> {
     }
 
     /// Open items, and attempts that failed or could not be judged.
-    fn exceptions(
+    pub(crate) fn exceptions(
         &self,
         dish: &PositionDoc,
         records: &[RecordDoc],
@@ -153,18 +155,19 @@ impl Source<'_> {
             };
             list.push(model::Exception {
                 subject: place,
-                text: format!("{:?}: {} {state}", finding.category, finding.text),
+                text: format!("finding {:?}. {} {state}", finding.category, finding.text),
                 reference: words::entry(installation, stamp),
             });
         }
         for record in records {
+            let subject = self.short(&record.requirement)?;
             for attempt in &record.attempts {
                 let Some(verdict) = attempt.verdict() else { continue };
                 if verdict.verdict == logbook::Verdict::Pass {
                     continue;
                 }
                 list.push(model::Exception {
-                    subject: record.requirement.clone(),
+                    subject: subject.clone(),
                     text: match verdict.verdict {
                         logbook::Verdict::Fail => {
                             format!("Attempt {} failed. {}", attempt.number, verdict.reason)
@@ -260,7 +263,7 @@ fn verdict(dish: &PositionDoc, proofs: &[model::Proof], seen: String) -> model::
     let names: Vec<&str> = proofs
         .iter()
         .filter(|proof| proof.state == model::ProofState::Stands)
-        .map(|proof| proof.requirement.as_str())
+        .map(model::Proof::name)
         .collect();
     let (kind, title) = match (stand, owed) {
         (0, _) => (model::VerdictKind::NotAccepted, "Nothing is accepted yet".to_owned()),
@@ -306,7 +309,8 @@ fn not_covered(owed: usize) -> Vec<String> {
     list
 }
 
-fn places() -> Vec<model::SignaturePlace> {
+/// The places for signatures, in the order of signing.
+pub(crate) fn places() -> Vec<model::SignaturePlace> {
     let place = |field: &str, role: &str, meaning: &str| model::SignaturePlace {
         field: field.to_owned(),
         role: role.to_owned(),

@@ -1,12 +1,19 @@
 //! The app's use cases as a front end calls them, on a store in a temporary folder.
 
 #![expect(clippy::unwrap_used, reason = "a fixture that cannot be made is a failed test")]
+#![expect(clippy::panic, reason = "an answer that is not as agreed is a failed test")]
 
 mod copies;
+mod door;
 mod drafts;
 mod forged;
+mod handed_over;
+mod looked_at;
 mod people;
+mod record_only;
 mod site;
+mod tablet;
+mod weather;
 
 #[test]
 fn no_module_was_forgotten() {

@@ -5,7 +5,8 @@ use serde::{Deserialize, Serialize};
 
 use super::Stamp;
 
-/// An adopted file in one revision: `T` is a checklist, a criteria set or a set of re-test rules.
+/// An adopted file in one revision: `T` is a checklist, a criteria set, a set of re-test
+/// rules or a dish design.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct AdoptedDoc<T> {
     /// SHA-256 of the file's bytes.

@@ -5,6 +5,7 @@
 mod adopted;
 mod finding;
 mod instrument;
+mod measured;
 mod person;
 mod position;
 mod record;
@@ -14,6 +15,7 @@ mod site;
 pub use adopted::AdoptedDoc;
 pub use finding::FindingDoc;
 pub use instrument::{Calibration, CalibrationState, InstrumentDoc, InstrumentUse};
+pub use measured::{SeriesDoc, SeriesGiven, SurveyDoc, SurveyGiven};
 pub use person::{Certified, PersonDoc};
 pub use position::{Fitted, PositionDoc, RecordOfPosition};
 pub use record::{
@@ -21,13 +23,13 @@ pub use record::{
     RecordDoc, ReviewDoc, SerialFittedThen, VerdictDoc, WeatherDoc, WitnessDoc,
 };
 pub use report::{ReportDoc, SignatureDoc};
-pub use site::{Adopted, ChainHeard, SiteDoc, StatusDoc, UnreadKind};
+pub use site::{Adopted, ChainHeard, Described, SiteDoc, StatusDoc, UnreadKind};
 
 use ledger::{ChainId, EntryId};
 use serde::{Deserialize, Serialize};
 
 use crate::Moment;
-use crate::events::Role;
+use crate::events::{Origin, Role};
 
 /// Which entry says so: its place in the ledger, who acted, and when they claim it was entered.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -44,6 +46,18 @@ pub struct Stamp {
     pub person: String,
     /// In which role, where the entry says so.
     pub role: Option<Role>,
+}
+
+impl Origin {
+    /// Who did the work: the person of the entry, or the performer named on the paper.
+    pub(crate) fn performer<'o>(&'o self, stamp: &'o Stamp) -> (&'o str, Option<Role>) {
+        match self {
+            Self::Direct {} => (&stamp.person, stamp.role),
+            Self::Transcribed { performer, performer_role, .. } => {
+                (performer, Some(*performer_role))
+            }
+        }
+    }
 }
 
 /// Why an entry was kept but not taken into account.

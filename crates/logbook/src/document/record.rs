@@ -2,15 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use acceptance::Sheet;
 use ledger::{Digest, EntryId, Subject};
 use serde::{Deserialize, Serialize};
 
-use super::{InstrumentUse, Stamp, Unread};
+use super::{InstrumentUse, SeriesDoc, Stamp, SurveyDoc, Unread};
 use crate::Moment;
 use crate::events::{
     Answer, ClockReading, Decision, Insistence, Observation, Origin, Role, SourceRevision,
-    Witnessing,
+    StepSheet, Witnessing,
 };
 use crate::judge::{LimitChecked, Verdict};
 
@@ -96,12 +95,7 @@ pub struct Given {
 impl Given {
     /// Who did the work: the person of the entry, or the performer named on the paper.
     pub fn performer(&self) -> (&str, Option<Role>) {
-        match &self.origin {
-            Origin::Direct {} => (&self.stamp.person, self.stamp.role),
-            Origin::Transcribed { performer, performer_role, .. } => {
-                (performer, Some(*performer_role))
-            }
-        }
+        self.origin.performer(&self.stamp)
     }
 
     /// True for a transcription that its performer has not confirmed.
@@ -230,12 +224,23 @@ pub struct VerdictDoc {
     pub criteria: SourceRevision,
     /// Every limit.
     pub limits: Vec<LimitChecked>,
-    /// The calculation with its working.
-    pub sheet: Option<Sheet>,
+    /// Every calculation with its working, in the order of the steps.
+    pub sheets: Vec<StepSheet>,
+    /// The description of the site that was used, by its entry.
+    pub site: Option<EntryId>,
+    /// The design of the dish that was used.
+    pub design: Option<SourceRevision>,
     /// The entries that it rests on.
     pub inputs: Vec<EntryId>,
     /// Later entries that change what it rests on; while there are any it does not count.
     pub overtaken_by: Vec<EntryId>,
+}
+
+impl VerdictDoc {
+    /// The sheet of a calculation step.
+    pub fn sheet_of(&self, step: &str) -> Option<&acceptance::Sheet> {
+        self.sheets.iter().find(|one| one.step == step).map(|one| &one.sheet)
+    }
 }
 
 /// A review.
@@ -262,6 +267,8 @@ pub struct AttemptDoc {
     pub state: AttemptState,
     /// What was fitted when it began.
     pub serials: Vec<SerialFittedThen>,
+    /// The design of the dish's type that was adopted when it began.
+    pub design: Option<SourceRevision>,
     /// The starting entry.
     pub started: Stamp,
     /// Claimed time of the start.
@@ -278,6 +285,10 @@ pub struct AttemptDoc {
     pub weather: Vec<WeatherDoc>,
     /// Answers by step id.
     pub answers: BTreeMap<String, AnswerDoc>,
+    /// Measured tables by step id.
+    pub surveys: BTreeMap<String, SurveyDoc>,
+    /// Imported time series by step id.
+    pub series: BTreeMap<String, SeriesDoc>,
     /// Holds by step id.
     pub holds: BTreeMap<String, HoldDoc>,
     /// Witness points dealt with.
@@ -299,6 +310,28 @@ pub struct AttemptDoc {
 }
 
 impl AttemptDoc {
+    /// Every entry of work with who acted and how it came in: answers, tables, both ends of holds.
+    pub fn work(&self) -> impl Iterator<Item = (&Stamp, &Origin)> {
+        let answers = self.answers.values().flat_map(|answer| &answer.given);
+        let surveys = self.surveys.values().flat_map(|survey| &survey.given);
+        let marks =
+            self.holds.values().flat_map(|hold| std::iter::once(&hold.start).chain(&hold.end));
+        answers
+            .map(|given| (&given.stamp, &given.origin))
+            .chain(surveys.map(|given| (&given.stamp, &given.origin)))
+            .chain(marks.map(|mark| (&mark.stamp, &mark.origin)))
+    }
+
+    /// The entry that counts for a step: the last table or import, otherwise the last answer.
+    pub fn counting_entry(&self, step: &str) -> Option<EntryId> {
+        let survey = self.surveys.get(step).and_then(SurveyDoc::current);
+        let series = self.series.get(step).and_then(SeriesDoc::current);
+        survey
+            .map(|given| given.stamp.entry)
+            .or_else(|| series.map(|given| given.stamp.entry))
+            .or_else(|| Some(self.answers.get(step)?.current()?.stamp.entry))
+    }
+
     /// The verdict that counts.
     pub fn verdict(&self) -> Option<&VerdictDoc> {
         self.verdicts.last().filter(|verdict| verdict.overtaken_by.is_empty())
@@ -361,12 +394,7 @@ impl RecordDoc {
 impl HoldMark {
     /// Who did the work: the person of the entry, or the performer named on the paper.
     pub fn performer(&self) -> (&str, Option<Role>) {
-        match &self.origin {
-            Origin::Direct {} => (&self.stamp.person, self.stamp.role),
-            Origin::Transcribed { performer, performer_role, .. } => {
-                (performer, Some(*performer_role))
-            }
-        }
+        self.origin.performer(&self.stamp)
     }
 
     /// True for a transcription that its performer has not confirmed.

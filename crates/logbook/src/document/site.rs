@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Stamp, Unread};
 use crate::Moment;
+use crate::events::SiteDescribed;
 
 /// An adopted file in its newest revision.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -20,6 +21,15 @@ pub struct Adopted {
     /// The requirement that a checklist proves.
     pub proves: Option<String>,
     /// The adopting entry.
+    pub by: Stamp,
+}
+
+/// The site as described by one entry.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Described {
+    /// What it says.
+    pub site: SiteDescribed,
+    /// The entry.
     pub by: Stamp,
 }
 
@@ -40,6 +50,19 @@ pub struct SiteDoc {
     pub criteria: BTreeMap<String, Adopted>,
     /// Adopted re-test rules by id, newest revision.
     pub retest_rules: BTreeMap<String, Adopted>,
+    /// Adopted dish designs by type of dish, newest revision.
+    pub dish_designs: BTreeMap<String, Adopted>,
+    /// The description that counts: the latest.
+    pub described: Option<Described>,
+    /// Earlier descriptions, in the order entered; verdicts may rest on them.
+    pub described_before: Vec<Described>,
+}
+
+impl SiteDoc {
+    /// The description that an entry gave.
+    pub fn description(&self, entry: &EntryId) -> Option<&Described> {
+        self.described.iter().chain(&self.described_before).find(|one| one.by.entry == *entry)
+    }
 }
 
 /// How far a chain has been heard.

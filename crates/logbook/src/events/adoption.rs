@@ -1,4 +1,4 @@
-//! What the site adopts: checklists, criteria and re-test rules, content included.
+//! What the site adopts: checklists, criteria, re-test rules and dish designs, content included.
 //!
 //! The fold reads only what was adopted, so two builds never judge by different rules.
 
@@ -34,4 +34,8 @@ adoption! {
 adoption! {
     /// A set of re-test rules was adopted.
     RetestRulesAdopted
+}
+adoption! {
+    /// The design of a type of dish was adopted.
+    DishDesignAdopted
 }

@@ -3,9 +3,10 @@
 use chrono::NaiveDate;
 use ledger::Digest;
 use serde::{Deserialize, Serialize};
+use ts_rs::TS;
 
 /// An instrument comes into use on the site.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct InstrumentRegistered {
     /// The id on its label, such as `PG-03`.
@@ -29,7 +30,7 @@ pub struct InstrumentRegistered {
 }
 
 /// Whether the laboratory is accredited to ISO/IEC 17025 for this calibration.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Accreditation {
     /// Accredited.
@@ -41,7 +42,7 @@ pub enum Accreditation {
 }
 
 /// How a stated uncertainty is meant.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Distribution {
     /// A limit of error, ±: every value inside is as likely (GUM 4.3.7).
@@ -53,7 +54,7 @@ pub enum Distribution {
 }
 
 /// One component of an instrument's uncertainty.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct Component {
     /// What it is: `scale` (common to all readings of one instrument), `repeatability`.
@@ -67,7 +68,7 @@ pub struct Component {
 }
 
 /// A calibration certificate was entered.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct InstrumentCalibrated {
     /// Which instrument.
@@ -84,6 +85,7 @@ pub struct InstrumentCalibrated {
     pub certificate: String,
     /// The certificate's file, attached to the same entry.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional, type = "string")]
     pub file: Option<Digest>,
     /// What was found before any adjustment.
     pub as_found: String,

@@ -3,6 +3,7 @@
 use acceptance::Sheet;
 use ledger::{Digest, EntryId, Subject};
 use serde::{Deserialize, Serialize};
+use ts_rs::TS;
 
 use super::{Role, SourceRevision};
 use crate::Moment;
@@ -35,6 +36,16 @@ pub struct AttemptWithdrawn {
     pub role: Role,
 }
 
+/// What one calculation step gave.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StepSheet {
+    /// The step's id; empty where an entry of version 1 did not name it.
+    pub step: String,
+    /// The calculation with its working.
+    pub sheet: Sheet,
+}
+
 /// The program judged the attempt by the adopted criteria.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -49,11 +60,48 @@ pub struct VerdictReached {
     pub criteria: SourceRevision,
     /// Every limit with what it was compared with.
     pub limits: Vec<LimitChecked>,
-    /// The calculation with its working, where the checklist has one that could be run.
+    /// Every calculation with its working, in the order of the steps.
+    pub sheets: Vec<StepSheet>,
+    /// The description of the site that was used, by its entry.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub sheet: Option<Sheet>,
+    pub site: Option<EntryId>,
+    /// The design of the dish that was used.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub design: Option<SourceRevision>,
     /// The entries that the verdict rests on, in chain order.
     pub inputs: Vec<EntryId>,
+}
+
+/// Version 1 of [`VerdictReached`]: one calculation at the most, its step not named. Read for
+/// ever, written no more.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct VerdictReachedV1 {
+    attempt: u32,
+    verdict: Verdict,
+    reason: String,
+    criteria: SourceRevision,
+    limits: Vec<LimitChecked>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    sheet: Option<Sheet>,
+    inputs: Vec<EntryId>,
+}
+
+impl From<VerdictReachedV1> for VerdictReached {
+    fn from(old: VerdictReachedV1) -> Self {
+        let sheet = old.sheet.map(|sheet| StepSheet { step: String::new(), sheet });
+        Self {
+            attempt: old.attempt,
+            verdict: old.verdict,
+            reason: old.reason,
+            criteria: old.criteria,
+            limits: old.limits,
+            sheets: sheet.into_iter().collect(),
+            site: None,
+            design: None,
+            inputs: old.inputs,
+        }
+    }
 }
 
 /// What came of a witness point.
@@ -90,7 +138,7 @@ pub struct StepWitnessed {
 }
 
 /// What the reviewer decides.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 pub enum Decision {
     /// The record is accepted and proves its requirement.
@@ -117,7 +165,7 @@ pub struct RecordReviewed {
 }
 
 /// How much an open item blocks.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 pub enum PunchCategory {
     /// Unsafe, or prevents the next hold point or test.

@@ -5,10 +5,11 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use ledger::{Digest, PublicKey};
+use ts_rs::TS;
 
 /// The capacity in which a person acts.
 #[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema, TS,
 )]
 #[serde(rename_all = "snake_case")]
 pub enum Role {
@@ -86,7 +87,7 @@ impl Role {
 }
 
 /// A role with the days on which the person holds it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct RoleHeld {
     /// Which role.
@@ -95,11 +96,12 @@ pub struct RoleHeld {
     pub from: NaiveDate,
     /// Last day, where there is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
     pub until: Option<NaiveDate>,
 }
 
 /// A qualification on paper: licence, ticket, briefing, induction.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct Paper {
     /// What it is, as checklists name it, such as `hydrogen-ticket`.
@@ -110,14 +112,16 @@ pub struct Paper {
     pub issued: NaiveDate,
     /// Last day on which it is good, where it expires.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
     pub expires: Option<NaiveDate>,
     /// The scan, attached to the same entry.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional, type = "string")]
     pub scan: Option<Digest>,
 }
 
 /// A person joins the site's list.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct PersonEnrolled {
     /// Opaque id; never a name, never used again for somebody else.
@@ -130,11 +134,12 @@ pub struct PersonEnrolled {
     pub roles: Vec<RoleHeld>,
     /// Papers shown on enrolment.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(optional, as = "Option<Vec<Paper>>")]
     pub papers: Vec<Paper>,
 }
 
 /// A paper was shown later, or renewed.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct PaperRecorded {
     /// Whose.

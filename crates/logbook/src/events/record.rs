@@ -2,6 +2,7 @@
 
 use ledger::Digest;
 use serde::{Deserialize, Serialize};
+use ts_rs::TS;
 
 use super::Role;
 use crate::Moment;
@@ -68,7 +69,7 @@ pub struct AttemptInterrupted {
 }
 
 /// One weather quantity as observed.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct Observation {
     /// What, as the checklist's weather window names it, such as `wind-gust`.
@@ -77,6 +78,7 @@ pub struct Observation {
     pub typed: String,
     /// The instrument, where there is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
     pub instrument: Option<String>,
 }
 

@@ -1,4 +1,4 @@
-//! Founding and adoption.
+//! Founding, description and adoption.
 
 use std::collections::BTreeMap;
 
@@ -6,10 +6,13 @@ use ledger::Digest;
 use serde::Serialize;
 
 use super::{Fault, Fold, misplaced};
-use crate::document::{Adopted, AdoptedDoc, SiteDoc};
-use crate::events::{ChecklistAdopted, CriteriaAdopted, RetestRulesAdopted};
+use crate::document::{Adopted, AdoptedDoc, Described, SiteDoc};
+use crate::events::{
+    ChecklistAdopted, CriteriaAdopted, DishDesignAdopted, RetestRulesAdopted, SiteDescribed,
+};
+use crate::rules;
 use crate::shelf::{Key, read, write};
-use crate::source::{Checklist, Criteria, RetestRules, content_hash};
+use crate::source::{Checklist, Criteria, DishDesign, RetestRules, content_hash};
 
 /// What was adopted, apart from what the file says.
 struct Claim {
@@ -40,6 +43,9 @@ impl Fold<'_> {
             checklists: BTreeMap::new(),
             criteria: BTreeMap::new(),
             retest_rules: BTreeMap::new(),
+            dish_designs: BTreeMap::new(),
+            described: None,
+            described_before: Vec::new(),
         };
         Ok(write(self.shelf, &Key::site(), &site)?)
     }
@@ -72,6 +78,28 @@ impl Fold<'_> {
         let key = Key::retest_rules(&claim.id, &claim.revision);
         let named = (read.title.clone(), None);
         self.adopt(&key, claim, (read, named), |site| &mut site.retest_rules)
+    }
+
+    pub(super) fn dish_design_adopted(&mut self, event: DishDesignAdopted) -> Result<(), Fault> {
+        let DishDesignAdopted { id, revision, hash, content } = event;
+        let claim = Claim { id, revision, hash, content };
+        let read = DishDesign::parse(&claim.id, &claim.content);
+        let read = self.adoptable(&claim, read, |file| (&file.id, &file.revision))?;
+        let key = Key::dish_design(&claim.id, &claim.revision);
+        let named = (read.title.clone(), None);
+        self.adopt(&key, claim, (read, named), |site| &mut site.dish_designs)
+    }
+
+    pub(super) fn site_described(&mut self, event: SiteDescribed) -> Result<(), Fault> {
+        if let Err(refusal) = rules::site_description(&event) {
+            return misplaced(refusal.sentence);
+        }
+        let Some(mut site) = read::<SiteDoc>(self.shelf, &Key::site())? else {
+            return misplaced("the site was not founded before it");
+        };
+        let described = Described { site: event, by: self.stamp.clone() };
+        site.described_before.extend(site.described.replace(described));
+        Ok(write(self.shelf, &Key::site(), &site)?)
     }
 
     /// The file as read, where it is what the entry claims.

@@ -1,16 +1,18 @@
 //! Records opened; attempts started, interrupted, finished, withdrawn; the weather.
 
+use std::collections::BTreeMap;
+
 use super::{Fault, Fold, misplaced};
 use crate::document::{
     AdoptedDoc, AttemptDoc, AttemptState, Interruption, PositionDoc, RecordDoc, RecordOfPosition,
-    SerialFittedThen, Unread, WeatherDoc,
+    SerialFittedThen, SiteDoc, Unread, WeatherDoc,
 };
 use crate::events::{
     AttemptFinished, AttemptInterrupted, AttemptStarted, AttemptWithdrawn, Decision, RecordOpened,
-    WeatherNoted,
+    SourceRevision, WeatherNoted,
 };
 use crate::judge::Verdict;
-use crate::shelf::{Key, read, write};
+use crate::shelf::{Key, ShelfError, read, write};
 use crate::source::{Checklist, Criteria, limits_lacking};
 
 /// Where an attempt stands by what it holds.
@@ -127,9 +129,14 @@ impl Fold<'_> {
         }
         let position: Option<PositionDoc> = read(self.shelf, &Key::position(&record.position))?;
         let serials = position.as_ref().map(serials_now).unwrap_or_default();
+        let design = match &position {
+            Some(position) => self.design_now(&position.dish_type)?,
+            None => None,
+        };
         record.attempts.push(AttemptDoc {
             number: event.attempt,
             serials,
+            design,
             state: AttemptState::InProgress,
             started: self.stamp_as(event.role),
             worked_at: event.worked_at,
@@ -138,8 +145,10 @@ impl Fold<'_> {
             assisted_by: event.assisted_by,
             permit: event.permit,
             weather: Vec::new(),
-            answers: std::collections::BTreeMap::new(),
-            holds: std::collections::BTreeMap::new(),
+            answers: BTreeMap::new(),
+            surveys: BTreeMap::new(),
+            series: BTreeMap::new(),
+            holds: BTreeMap::new(),
             witnesses: Vec::new(),
             interruptions: Vec::new(),
             finished: None,
@@ -150,6 +159,19 @@ impl Fold<'_> {
             flags: Vec::new(),
         });
         self.put_settled(record)
+    }
+
+    /// The design of a type of dish that is adopted now.
+    fn design_now(&self, dish_type: &str) -> Result<Option<SourceRevision>, ShelfError> {
+        let site: Option<SiteDoc> = read(self.shelf, &Key::site())?;
+        Ok(site.and_then(|site| {
+            let adopted = site.dish_designs.get(dish_type)?;
+            Some(SourceRevision {
+                id: dish_type.to_owned(),
+                revision: adopted.revision.clone(),
+                hash: adopted.hash,
+            })
+        }))
     }
 
     pub(super) fn attempt_interrupted(&mut self, event: AttemptInterrupted) -> Result<(), Fault> {

@@ -6,6 +6,7 @@
 mod adoption;
 mod assets;
 mod attempt;
+mod measured;
 mod outcome;
 mod papers;
 mod people;
@@ -27,7 +28,7 @@ use crate::shelf::{Key, Shelf, ShelfError, read, write};
 use crate::source::Checklist;
 
 /// The version of the documents. A shelf with another one is thrown away and rebuilt.
-pub const PROJECTION_VERSION: u32 = 1;
+pub const PROJECTION_VERSION: u32 = 2;
 
 /// The projection could not be written. The entry itself is never the reason.
 #[derive(Debug, thiserror::Error)]
@@ -137,11 +138,15 @@ impl Fold<'_> {
             Event::ChecklistAdopted(event) => self.checklist_adopted(*event),
             Event::CriteriaAdopted(event) => self.criteria_adopted(*event),
             Event::RetestRulesAdopted(event) => self.retest_rules_adopted(*event),
+            Event::DishDesignAdopted(event) => self.dish_design_adopted(*event),
+            Event::SiteDescribed(event) => self.site_described(*event),
             Event::RecordOpened(event) => self.record_opened(*event),
             Event::AttemptStarted(event) => self.attempt_started(*event),
             Event::AttemptInterrupted(event) => self.attempt_interrupted(*event),
             Event::WeatherNoted(event) => self.weather_noted(*event),
             Event::AnswerGiven(event) => self.answer_given(*event),
+            Event::SurveyTaken(event) => self.survey_taken(*event),
+            Event::SeriesImported(event) => self.series_imported(*event),
             Event::HoldStarted(event) => self.hold_started(*event),
             Event::HoldEnded(event) => self.hold_ended(*event),
             Event::CorrectionMade(event) => self.correction_made(*event),

@@ -15,15 +15,12 @@ pub(crate) fn performers(attempt: &AttemptDoc) -> BTreeSet<&str> {
     people.insert(&attempt.started.person);
     people.extend(attempt.assisted_by.iter().map(String::as_str));
     people.extend(attempt.finished.iter().map(|stamp| stamp.person.as_str()));
-    for given in attempt.answers.values().flat_map(|answer| &answer.given) {
-        people.insert(&given.stamp.person);
-        people.insert(given.performer().0);
+    for (stamp, origin) in attempt.work() {
+        people.insert(&stamp.person);
+        people.insert(origin.performer(stamp).0);
     }
-    for mark in
-        attempt.holds.values().flat_map(|hold| std::iter::once(&hold.start).chain(&hold.end))
-    {
-        people.insert(&mark.stamp.person);
-        people.insert(mark.performer().0);
+    for given in attempt.series.values().flat_map(|series| &series.given) {
+        people.insert(&given.stamp.person);
     }
     people
 }
@@ -60,6 +57,16 @@ impl Fold<'_> {
         if event.criteria != record.criteria {
             return misplaced("it judges by other criteria than its record names");
         }
+        let mut sheets = event.sheets;
+        if sheets.iter().any(|one| one.step.is_empty()) {
+            // An entry of version 1 names no step; its checklist has one calculation.
+            let checklist = self.checklist_of(&record)?;
+            if let Some((step, _)) = checklist.calculations().next() {
+                for one in sheets.iter_mut().filter(|one| one.step.is_empty()) {
+                    one.step.clone_from(&step.id);
+                }
+            }
+        }
         let stamp = self.stamp.clone();
         let attempt = attempt_mut(&mut record, event.attempt)?;
         if attempt.finished.is_none() {
@@ -71,7 +78,9 @@ impl Fold<'_> {
             reason: event.reason,
             criteria: event.criteria,
             limits: event.limits,
-            sheet: event.sheet,
+            sheets,
+            site: event.site,
+            design: event.design,
             inputs: event.inputs,
             overtaken_by: Vec::new(),
         });

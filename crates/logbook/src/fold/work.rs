@@ -32,7 +32,9 @@ pub(crate) fn fits(asks: &Asks, answer: &Answer) -> bool {
         (Asks::Table(asked), Answer::Tabulated { others, rows, .. }) => std::iter::once(others)
             .chain(rows.iter().map(|row| &row.choice))
             .all(|choice| asked.options.iter().any(|one| one.id == *choice)),
-        (asks, Answer::Missing { .. } | Answer::NotApplicable { .. }) => asks.takes_answer(),
+        (asks, Answer::Missing { .. } | Answer::NotApplicable { .. }) => {
+            asks.takes_answer() || asks.takes_many()
+        }
         _ => false,
     }
 }
@@ -50,8 +52,14 @@ pub(crate) fn elapsed(
     Elapsed { by_clock, by_claims: end.seconds_since(start) }
 }
 
+/// The flag of an instrument that was not in date.
+pub(super) fn out_of_calibration(used: &InstrumentUse) -> Option<Flag> {
+    let text = || format!("{} is {}", used.instrument, used.state.words());
+    (!used.state.counts()).then(|| flag("out_of_calibration", text()))
+}
+
 impl Fold<'_> {
-    fn instrument_used(
+    pub(super) fn instrument_used(
         &self,
         id: Option<&str>,
         worked_at: &Moment,
@@ -74,12 +82,24 @@ impl Fold<'_> {
 
     /// What a reader must know about an answer.
     fn flags(&self, given: &Given, checklist: &Checklist) -> Result<Vec<Flag>, ShelfError> {
-        let mut flags = Vec::new();
-        if let Some(used) = given.instrument.as_ref().filter(|used| !used.state.counts()) {
-            let text = format!("{} is {}", used.instrument, used.state.words());
-            flags.push(flag("out_of_calibration", text));
+        let mut flags: Vec<Flag> = given.instrument.iter().filter_map(out_of_calibration).collect();
+        flags.extend(self.flags_of_entry(&given.worked_at, &given.origin, checklist));
+        if let Answer::Missing { reason } = &given.answer {
+            flags.push(flag("missing", format!("not measured: {reason}")));
         }
-        let delay = self.stamp.claimed.seconds_since(&given.worked_at);
+        flags.extend(self.flags_of_performer(given.performer(), &given.worked_at, checklist)?);
+        Ok(flags)
+    }
+
+    /// What a reader must know about when and how something was entered.
+    pub(super) fn flags_of_entry(
+        &self,
+        worked_at: &Moment,
+        origin: &Origin,
+        checklist: &Checklist,
+    ) -> Vec<Flag> {
+        let mut flags = Vec::new();
+        let delay = self.stamp.claimed.seconds_since(worked_at);
         if delay < 0 {
             flags
                 .push(flag("entered_before_work", "claims a time of work after that of its entry"));
@@ -87,16 +107,21 @@ impl Fold<'_> {
         if delay > i64::from(checklist.recording.late_after_hours) * 3600 {
             flags.push(flag("late", format!("entered {} h after the work", delay / 3600)));
         }
-        if let Origin::Transcribed { form, performer, .. } = &given.origin {
+        if let Origin::Transcribed { form, performer, .. } = origin {
             flags.push(flag("transcribed", format!("from form {form}, work by {performer}")));
         }
-        if let Answer::Missing { reason } = &given.answer {
-            flags.push(flag("missing", format!("not measured: {reason}")));
-        }
-        let (performer, role) = given.performer();
+        flags
+    }
+
+    /// What a reader must know about whether the performer was qualified.
+    pub(super) fn flags_of_performer(
+        &self,
+        (performer, role): (&str, Option<Role>),
+        worked_at: &Moment,
+        checklist: &Checklist,
+    ) -> Result<Vec<Flag>, ShelfError> {
         let person: Option<PersonDoc> = read(self.shelf, &Key::person(performer))?;
-        flags.extend(qualification(person.as_ref(), role, checklist, &given.worked_at));
-        Ok(flags)
+        Ok(qualification(person.as_ref(), role, checklist, worked_at))
     }
 
     pub(super) fn answer_given(&mut self, event: AnswerGiven) -> Result<(), Fault> {
@@ -128,7 +153,7 @@ impl Fold<'_> {
         };
         given.flags = self.flags(&given, &checklist)?;
         let attempt = open_attempt(&mut record, event.attempt)?;
-        if attempt.answers.contains_key(&event.step) {
+        if attempt.counting_entry(&event.step).is_some() {
             return misplaced(format!(
                 "step `{}` was answered before it; a change is a correction with a reason",
                 event.step
@@ -144,7 +169,7 @@ impl Fold<'_> {
         Ok(self.put_record(&record)?)
     }
 
-    fn attachments(&self) -> Vec<ledger::Digest> {
+    pub(super) fn attachments(&self) -> Vec<ledger::Digest> {
         self.header.attachments().iter().map(|attachment| attachment.hash).collect()
     }
 
@@ -209,6 +234,12 @@ impl Fold<'_> {
         let Some((number, step, original)) = find(&record, event.corrects) else {
             return misplaced("the answer that it corrects is not in its record");
         };
+        let measured = record.attempt(number).is_some_and(|attempt| {
+            attempt.surveys.contains_key(&step) || attempt.series.contains_key(&step)
+        });
+        if measured {
+            return misplaced(format!("step `{step}` was measured since the answer it corrects"));
+        }
         let fits_step = checklist.step(&step).is_some_and(|asked| fits(&asked.asks, &event.answer));
         if !fits_step {
             return misplaced(format!("step `{step}` is not answered like that"));
@@ -261,6 +292,11 @@ impl Fold<'_> {
                     given.confirmed = Some(stamp.clone());
                 }
             }
+            for given in attempt.surveys.values_mut().flat_map(|survey| &mut survey.given) {
+                if event.entries.contains(&given.stamp.entry) {
+                    given.confirmed = Some(stamp.clone());
+                }
+            }
             for hold in attempt.holds.values_mut() {
                 for mark in std::iter::once(&mut hold.start).chain(&mut hold.end) {
                     if event.entries.contains(&mark.stamp.entry) {
@@ -300,26 +336,15 @@ fn given_entries(record: &RecordDoc, number: u32, step: &str) -> Vec<EntryId> {
 }
 
 fn performer_of(record: &RecordDoc, entry: EntryId) -> Option<String> {
-    record.attempts.iter().find_map(|attempt| {
-        let answers = attempt.answers.values().flat_map(|answer| &answer.given);
-        let marks =
-            attempt.holds.values().flat_map(|hold| std::iter::once(&hold.start).chain(&hold.end));
-        let transcribed = answers
-            .map(|given| (given.stamp.entry, &given.origin))
-            .chain(marks.map(|mark| (mark.stamp.entry, &mark.origin)));
-        for (id, origin) in transcribed {
-            if let Origin::Transcribed { performer, .. } = origin
-                && id == entry
-            {
-                return Some(performer.clone());
-            }
-        }
-        None
+    let mut work = record.attempts.iter().flat_map(AttemptDoc::work);
+    work.find_map(|(stamp, origin)| match origin {
+        Origin::Transcribed { performer, .. } if stamp.entry == entry => Some(performer.clone()),
+        _ => None,
     })
 }
 
 /// Verdicts that rest on a corrected answer no longer count, nor do reviews of the attempt.
-fn overtake(record: &mut RecordDoc, number: u32, earlier: &[EntryId], by: EntryId) {
+pub(super) fn overtake(record: &mut RecordDoc, number: u32, earlier: &[EntryId], by: EntryId) {
     for attempt in &mut record.attempts {
         let mut touched = attempt.number == number;
         for verdict in &mut attempt.verdicts {

@@ -8,12 +8,16 @@ use serde_json::{Map, Value, json};
 use super::{Case, calculation};
 use crate::document::Given;
 use crate::events::{Answer, Distribution};
-use crate::source::{InputFrom, InstrumentPart};
+use crate::source::{
+    Asks, Calculated, ChannelPart, DesignPart, InputFrom, InstrumentPart, SitePart,
+};
 use crate::typed;
 
-/// A calculation as run, or why it could not be.
-#[derive(Debug, Default)]
+/// A calculation step as run, or why it could not be.
+#[derive(Debug)]
 pub(super) struct Run {
+    /// The step.
+    pub(super) step: String,
     /// The sheet.
     pub(super) sheet: Option<Sheet>,
     /// Why there is no sheet.
@@ -22,10 +26,13 @@ pub(super) struct Run {
     pub(super) used: Vec<EntryId>,
 }
 
-/// Runs the checklist's calculation on the case's answers.
-pub(super) fn run(case: &Case<'_>) -> Run {
-    let Some((_, asked)) = case.checklist.calculation() else { return Run::default() };
-    let mut run = Run::default();
+/// Runs every calculation of the checklist on the case's answers, in the order of the steps.
+pub(super) fn run_all(case: &Case<'_>) -> Vec<Run> {
+    case.checklist.calculations().map(|(step, asked)| run(case, &step.id, asked)).collect()
+}
+
+fn run(case: &Case<'_>, step: &str, asked: &Calculated) -> Run {
+    let mut run = Run { step: step.to_owned(), sheet: None, refused: None, used: Vec::new() };
     let mut input = Map::new();
     for (path, from) in &asked.inputs {
         // A value that is not there stays out; the calculation names what it misses.
@@ -89,6 +96,11 @@ fn value_of(case: &Case<'_>, from: &InputFrom, used: &mut Vec<EntryId>) -> Optio
             let value = answer_text(given)?;
             return Some(json!({ "value": value, "distribution": stated.distribution }));
         }
+        InputFrom::Survey(step) => return survey(case, step, used),
+        InputFrom::Series(part) => return series(case, part, used),
+        InputFrom::Design(part) => return design(case, *part),
+        InputFrom::Site(part) => site(case, *part),
+        InputFrom::WorkedAt(step) => case.worked_at(step).map(ToString::to_string),
         InputFrom::Text(text) => Some(text.clone()),
     };
     text.map(Value::String)
@@ -101,6 +113,75 @@ fn answer_text(given: &Given) -> Option<String> {
         Answer::Chosen { option } => Some(option.clone()),
         _ => None,
     }
+}
+
+/// Every row of a survey's list: its name, its state, and its values by column.
+fn survey(case: &Case<'_>, step: &str, used: &mut Vec<EntryId>) -> Option<Value> {
+    let Asks::Survey(asked) = &case.checklist.step(step)?.asks else { return None };
+    let given = case.survey(step)?;
+    used.push(given.stamp.entry);
+    let lines = case.around.lines(case.record, asked).ok()?;
+    let row = |name: &String| {
+        let row = given.row(name);
+        let state = row.map_or_else(|| given.others.state(), |row| row.state);
+        let mut value = Map::new();
+        value.insert("facet".to_owned(), Value::String(name.clone()));
+        value.insert("state".to_owned(), Value::String(state.name().to_owned()));
+        for (typed, column) in row.iter().flat_map(|row| &row.typed).zip(&given.columns) {
+            value.insert(column.id.clone(), Value::String(format!("{typed} {}", column.unit)));
+        }
+        Value::Object(value)
+    };
+    Some(Value::Array(lines.iter().map(row).collect()))
+}
+
+/// One channel of an import, as it stands in the entry.
+fn series(case: &Case<'_>, part: &ChannelPart, used: &mut Vec<EntryId>) -> Option<Value> {
+    let given = case.series(&part.step)?;
+    let channel = given.channel(&part.channel)?;
+    let file = given.file_of(channel)?;
+    used.push(given.stamp.entry);
+    let times: Vec<String> = channel.times.iter().map(ToString::to_string).collect();
+    Some(json!({
+        "unit": channel.unit,
+        "interval": file.interval,
+        "label": file.label.name(),
+        "times": times,
+        "values": channel.typed,
+        "file": file.name,
+    }))
+}
+
+fn design(case: &Case<'_>, part: DesignPart) -> Option<Value> {
+    let (_, design) = case.around.design.as_ref()?;
+    Some(match part {
+        DesignPart::FocalLength => Value::String(design.focal_length.clone()),
+        DesignPart::ApertureAcross => Value::String(design.aperture_across.clone()),
+        DesignPart::Facets => design
+            .facets
+            .iter()
+            .map(|facet| {
+                json!({
+                    "facet": facet.id,
+                    "rack": facet.rack,
+                    "radius": facet.radius,
+                    "bearing": facet.bearing,
+                    "aim_x": facet.aim_x,
+                    "aim_y": facet.aim_y,
+                })
+            })
+            .collect(),
+    })
+}
+
+fn site(case: &Case<'_>, part: SitePart) -> Option<String> {
+    let site = &case.around.site.as_ref()?.site;
+    Some(match part {
+        SitePart::Latitude => site.latitude.clone(),
+        SitePart::Longitude => site.longitude.clone(),
+        SitePart::Altitude => site.altitude.clone(),
+        SitePart::TimeZone => site.time_zone.clone(),
+    })
 }
 
 /// A span in hours where that is exact to four places, otherwise in seconds.

@@ -1,12 +1,15 @@
 //! Compares what was found with each limit that the checklist names.
 
+use acceptance::Sheet;
 use ledger::EntryId;
 use quantity::{Bound, Decimal, Dimension, Field};
 
 use super::inputs::Run;
 use super::{Case, LimitChecked, Verdict, limit_text, shares};
 use crate::events::Answer;
-use crate::source::{Asks, Compared, DecisionRule, Limit};
+use crate::source::{
+    Asks, ChosenGood, Compared, DecisionRule, Limit, ResultCompared, Side, WithDoubt,
+};
 use crate::typed;
 
 /// What was found for one limit.
@@ -28,20 +31,25 @@ impl Found {
 }
 
 /// Checks every condition of acceptance, in the checklist's order.
-pub(super) fn check_all(case: &Case<'_>, run: &Run) -> Vec<LimitChecked> {
+pub(super) fn check_all(case: &Case<'_>, runs: &[Run]) -> Vec<LimitChecked> {
+    let run = |step: &str| runs.iter().find(|run| run.step == step);
     case.checklist
         .acceptance
         .iter()
         .filter_map(|condition| {
             let limit = case.criteria.limit(&condition.limit)?;
             let found = match &condition.by {
-                Compared::Calculation(_) => of_calculation(run),
+                Compared::Calculation(step) => of_calculation(run(step)),
                 Compared::Hold(step) => of_hold(case, step, limit),
                 Compared::Table(step) => of_table(case, step),
                 Compared::AtLeast(step) => of_reading(case, step, limit, true),
                 Compared::AtMost(step) => of_reading(case, step, limit, false),
                 Compared::GaugeShare(share) => shares::of_gauge(case, share, limit),
-                Compared::UncertaintyShare(_) => shares::of_uncertainty(run, limit),
+                Compared::UncertaintyShare(step) => shares::of_uncertainty(run(step), limit),
+                Compared::Chosen(good) => of_choice(case, good),
+                Compared::Confirmed(step) => of_confirmation(case, step),
+                Compared::Result(asked) => of_result(case, asked, run(&asked.calculation), limit),
+                Compared::AtMostWithDoubt(asked) => of_doubtful(case, asked, limit),
             };
             Some(LimitChecked {
                 limit: limit.id.clone(),
@@ -69,38 +77,63 @@ pub(super) fn entries_used(case: &Case<'_>) -> Vec<EntryId> {
                     used.extend(hold.end.as_ref().map(|end| end.stamp.entry));
                 }
             }
-            Compared::Table(step) | Compared::AtLeast(step) | Compared::AtMost(step) => {
+            Compared::Table(step)
+            | Compared::AtLeast(step)
+            | Compared::AtMost(step)
+            | Compared::Confirmed(step)
+            | Compared::Chosen(ChosenGood { step, .. })
+            | Compared::AtMostWithDoubt(WithDoubt { step, .. }) => {
                 used.extend(case.answer(step).map(|given| given.stamp.entry));
             }
             Compared::GaugeShare(share) => {
                 let steps = [&share.gauge, &share.barometer];
                 used.extend(steps.iter().filter_map(|step| Some(case.answer(step)?.stamp.entry)));
             }
-            Compared::Calculation(_) | Compared::UncertaintyShare(_) => {}
+            Compared::Calculation(_) | Compared::UncertaintyShare(_) | Compared::Result(_) => {}
         }
     }
     used
 }
 
-fn of_calculation(run: &Run) -> Found {
-    let Some(sheet) = &run.sheet else {
-        return Found::not_judged(
-            run.refused.clone().unwrap_or_else(|| "The checklist has no calculation.".into()),
-        );
+/// The sheet of a calculation step, or why there is none.
+pub(super) fn sheet_of(run: Option<&Run>) -> Result<&Sheet, Found> {
+    let Some(run) = run else {
+        return Err(Found::not_judged("The checklist has no such calculation."));
+    };
+    run.sheet.as_ref().ok_or_else(|| {
+        let why = run.refused.clone();
+        Found::not_judged(why.unwrap_or_else(|| "The calculation could not be done.".into()))
+    })
+}
+
+fn of_calculation(run: Option<&Run>) -> Found {
+    let sheet = match sheet_of(run) {
+        Ok(sheet) => sheet,
+        Err(found) => return found,
     };
     let verdict = match sheet.verdict {
         acceptance::Verdict::Pass => Verdict::Pass,
         acceptance::Verdict::Fail => Verdict::Fail,
         acceptance::Verdict::NotJudged | acceptance::Verdict::Computed => Verdict::NotJudged,
     };
-    let words =
-        sheet.combined.as_ref().and_then(|all| Some((sheet.result(&all.of)?, all))).map_or_else(
-            || "no result".to_owned(),
-            |(result, all)| {
-                format!("{} {} (U = {} {})", result.value, result.unit, all.expanded, all.unit)
-            },
-        );
+    // Where nothing is judged with its doubt, the first result is the one that the limit is for.
+    let words = match &sheet.combined {
+        Some(all) => sheet.result(&all.of).map(|result| {
+            let value = with_unit(&result.value, &result.unit);
+            format!("{value} (U = {})", with_unit(&all.expanded, &all.unit))
+        }),
+        None => sheet.results.first().map(|result| with_unit(&result.value, &result.unit)),
+    };
+    let words = words.unwrap_or_else(|| "no result".to_owned());
     Found { words, verdict, reason: sheet.reason.clone() }
+}
+
+/// A value with its unit; a ratio has none.
+fn with_unit(value: &str, unit: &str) -> String {
+    match unit {
+        "" | "1" => value.to_owned(),
+        unit => format!("{value} {unit}"),
+    }
 }
 
 /// A span for people: "11 min", "12 h 00 min", with seconds where there are any.
@@ -182,6 +215,124 @@ fn of_table(case: &Case<'_>, step: &str) -> Found {
         true,
         format!("Step {number}: all {lines} lines are “{}”.", asked.good),
     )
+}
+
+fn of_choice(case: &Case<'_>, asked: &ChosenGood) -> Found {
+    let number = number_of(case, &asked.step);
+    let Some(Answer::Chosen { option }) = case.answer(&asked.step).map(|given| &given.answer)
+    else {
+        return Found::not_judged(format!("Nothing was chosen at step {number}."));
+    };
+    let words = match case.checklist.step(&asked.step).map(|step| &step.asks) {
+        Some(Asks::Choice(choice)) => choice.options.iter().find(|one| one.id == *option),
+        _ => None,
+    };
+    let words = words.map_or_else(|| option.clone(), |one| one.text.clone());
+    let kept = asked.good.contains(option);
+    let reason = format!("Step {number}: “{words}”.");
+    Found::judged(words, kept, reason)
+}
+
+fn of_confirmation(case: &Case<'_>, step: &str) -> Found {
+    let number = number_of(case, step);
+    match case.answer(step).map(|given| &given.answer) {
+        Some(Answer::Confirmed {}) => {
+            Found::judged("confirmed".to_owned(), true, format!("Step {number} was confirmed."))
+        }
+        _ => Found::not_judged(format!("Step {number} was not confirmed.")),
+    }
+}
+
+/// A named result of a calculation against a limit of the same kind.
+fn of_result(case: &Case<'_>, asked: &ResultCompared, run: Option<&Run>, limit: &Limit) -> Found {
+    let number = number_of(case, &asked.calculation);
+    let sheet = match sheet_of(run) {
+        Ok(sheet) => sheet,
+        Err(found) => return found,
+    };
+    let Some(result) = sheet.result(&asked.name) else {
+        return Found::not_judged(format!(
+            "The calculation of step {number} gave no such result. {}",
+            sheet.reason
+        ));
+    };
+    if limit.rule == DecisionRule::Guarded {
+        return Found::not_judged(
+            "A guarded decision needs a calculation with its uncertainty; none is named.",
+        );
+    }
+    let words = format!("{} {}", result.value, result.unit).trim().to_owned();
+    let Some((found, edge)) = alike(&words, &limit.value) else {
+        return Found::not_judged(format!("“{words}” can't be compared with “{}”.", limit.value));
+    };
+    let kept = match asked.side {
+        Side::AtMost => found <= edge,
+        Side::AtLeast => found >= edge,
+    };
+    let reason = format!(
+        "Step {number}: {} is {words}, where {} {} is wanted.",
+        result.meaning,
+        asked.side.words(),
+        limit.value
+    );
+    Found::judged(words, kept, reason)
+}
+
+/// Two texts as numbers of one kind: counts without a unit, or quantities of one dimension.
+fn alike(found: &str, edge: &str) -> Option<(Decimal, Decimal)> {
+    let count = |text: &str| text.replace('\u{2212}', "-").parse::<Decimal>().ok();
+    if let (Some(found), Some(edge)) = (count(found), count(edge)) {
+        return Some((found, edge));
+    }
+    Dimension::ALL.into_iter().find_map(|dimension| {
+        let read = |text: &str| quantity::parse(text, &Field::of(dimension)).ok();
+        let (found, edge) = (read(found)?, read(edge)?);
+        Some((found.base(), edge.base()))
+    })
+}
+
+/// A reading with the stated uncertainty of its instrument added.
+fn of_doubtful(case: &Case<'_>, asked: &WithDoubt, limit: &Limit) -> Found {
+    let number = number_of(case, &asked.step);
+    let Some(given) = case.answer(&asked.step) else {
+        return Found::not_judged(format!("The reading of step {number} is missing."));
+    };
+    let Answer::Read { reading } = &given.answer else {
+        return Found::not_judged(format!("The reading of step {number} is missing."));
+    };
+    let stated = given
+        .instrument
+        .as_ref()
+        .and_then(|used| used.calibration.as_ref())
+        .and_then(|known| known.components.iter().find(|one| one.name == asked.component))
+        .map(|component| component.value.as_str());
+    let Some(stated) = stated else {
+        return Found::not_judged(format!(
+            "The uncertainty of the instrument of step {number} is not known from a calibration."
+        ));
+    };
+    let difference = match reading.dimension {
+        Dimension::GaugePressure | Dimension::AbsolutePressure => Dimension::PressureDifference,
+        Dimension::Temperature => Dimension::TemperatureDifference,
+        other => other,
+    };
+    let (Ok(value), Ok(doubt), Ok(edge)) = (
+        typed::reread(reading),
+        quantity::parse(stated, &Field::of(difference)),
+        quantity::parse(&limit.value, &Field::of(reading.dimension)),
+    ) else {
+        return Found::not_judged(format!(
+            "Step {number} can't be compared with “{}”.",
+            limit.value
+        ));
+    };
+    if value.bound() != Bound::Exact {
+        return Found::not_judged(format!("Step {number}: {value} is only a bound."));
+    }
+    let kept = value.base() + doubt.base().abs() <= edge.base();
+    let words = format!("{value} + {stated}");
+    let reason = format!("Step {number}: {words}, where at most {} is wanted.", limit.value);
+    Found::judged(words, kept, reason)
 }
 
 fn of_reading(case: &Case<'_>, step: &str, limit: &Limit, at_least: bool) -> Found {

@@ -6,17 +6,20 @@ mod inputs;
 mod limits;
 mod shares;
 
-use acceptance::{Calculation, Sheet};
+use acceptance::Calculation;
 use ledger::EntryId;
 use serde::{Deserialize, Serialize};
 
-use crate::document::{AttemptDoc, Given, HoldDoc, RecordDoc};
-use crate::events::Answer;
+use crate::Moment;
+use crate::document::{AttemptDoc, Given, HoldDoc, InstrumentUse, RecordDoc, SeriesDoc, SurveyDoc};
+use crate::document::{SeriesGiven, SurveyGiven};
+use crate::events::{Answer, Origin, SourceRevision, StepSheet};
 use crate::proof::withheld_because;
 use crate::refusal::Refusal;
 use crate::source::{
     Asks, Checklist, Criteria, DecisionRule, InputFrom, Limit, SourceStatus, Step, limits_lacking,
 };
+use crate::surroundings::Surroundings;
 
 /// What came out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -72,8 +75,14 @@ pub struct Judgement {
     pub verdict: Verdict,
     /// Why, in a sentence.
     pub reason: String,
-    /// The calculation with its working, where it could be run.
-    pub sheet: Option<Sheet>,
+    /// Every calculation that could be run, with its working, in the order of the steps.
+    pub sheets: Vec<StepSheet>,
+    /// Steps whose calculation could not be run, each with the reason.
+    pub refused: Vec<(String, String)>,
+    /// The description of the site that was at hand, by its entry.
+    pub site: Option<EntryId>,
+    /// The dish design that was at hand.
+    pub design: Option<SourceRevision>,
     /// Every limit, in the checklist's order.
     pub limits: Vec<LimitChecked>,
     /// The entries that the result rests on, in id order.
@@ -91,6 +100,7 @@ pub(crate) struct Case<'c> {
     pub(crate) attempt: &'c AttemptDoc,
     pub(crate) checklist: &'c Checklist,
     pub(crate) criteria: &'c Criteria,
+    pub(crate) around: &'c Surroundings,
 }
 
 /// Judges one attempt by the checklist and the criteria that its record names.
@@ -103,6 +113,7 @@ pub fn judge(
     attempt: u32,
     checklist: &Checklist,
     criteria: &Criteria,
+    around: &Surroundings,
 ) -> Result<Judgement, Refusal> {
     let attempt = record.attempt(attempt).ok_or_else(|| {
         Refusal::new(
@@ -132,16 +143,32 @@ pub fn judge(
             "Adopt criteria that hold every limit that the checklist names.",
         ));
     }
-    let case = Case { record, attempt, checklist, criteria };
-    let run = inputs::run(&case);
-    let mut limits = limits::check_all(&case, &run);
+    let case = Case { record, attempt, checklist, criteria, around };
+    let runs = inputs::run_all(&case);
+    let mut limits = limits::check_all(&case, &runs);
     doubt(&case, &mut limits);
-    let mut used = run.used;
+    let mut used: Vec<EntryId> = runs.iter().flat_map(|run| &run.used).copied().collect();
     used.extend(limits::entries_used(&case));
+    used.extend(case.looked_at());
     used.sort_unstable();
     used.dedup();
     let (verdict, reason) = overall(&limits);
-    Ok(Judgement { verdict, reason, sheet: run.sheet, limits, inputs: used })
+    let refused = runs.iter().filter_map(|run| Some((run.step.clone(), run.refused.clone()?)));
+    let refused = refused.collect();
+    let sheets = runs
+        .into_iter()
+        .filter_map(|run| Some(StepSheet { step: run.step, sheet: run.sheet? }))
+        .collect();
+    Ok(Judgement {
+        verdict,
+        reason,
+        sheets,
+        refused,
+        site: around.site.as_ref().map(|site| site.by.entry),
+        design: around.design.as_ref().map(|(revision, _)| revision.clone()),
+        limits,
+        inputs: used,
+    })
 }
 
 /// The worst verdict decides; its first limit says why.
@@ -194,6 +221,36 @@ impl<'c> Case<'c> {
         self.chain(step).find_map(|attempt| attempt.holds.get(step))
     }
 
+    /// The table that counts for this attempt, found in the same way.
+    pub(crate) fn survey(&self, step: &str) -> Option<&'c SurveyGiven> {
+        self.chain(step).find_map(|attempt| attempt.surveys.get(step).and_then(SurveyDoc::current))
+    }
+
+    /// The import that counts for this attempt, found in the same way.
+    pub(crate) fn series(&self, step: &str) -> Option<&'c SeriesGiven> {
+        self.chain(step).find_map(|attempt| attempt.series.get(step).and_then(SeriesDoc::current))
+    }
+
+    /// The claimed time of work of a step.
+    pub(crate) fn worked_at(&self, step: &str) -> Option<&'c Moment> {
+        let survey = || self.survey(step).map(|given| &given.worked_at);
+        let series = || self.series(step).map(|given| &given.worked_at);
+        let hold = || self.hold(step).map(|hold| &hold.start.worked_at);
+        self.answer(step)
+            .map(|given| &given.worked_at)
+            .or_else(survey)
+            .or_else(series)
+            .or_else(hold)
+    }
+
+    /// The instruments with which a step was done.
+    fn instruments(&self, step: &str) -> Vec<&'c InstrumentUse> {
+        let answer = self.answer(step).and_then(|given| given.instrument.as_ref());
+        let survey = self.survey(step).and_then(|given| given.instrument.as_ref());
+        let series = self.series(step).into_iter().flat_map(|given| given.instruments.values());
+        answer.into_iter().chain(survey).chain(series).collect()
+    }
+
     /// The attempts in which the answer to a step may stand, latest first.
     fn chain(&self, step: &str) -> impl Iterator<Item = &'c AttemptDoc> {
         attempts_for(self.record, self.checklist, self.attempt.number, step)
@@ -203,12 +260,17 @@ impl<'c> Case<'c> {
     /// A photo shows what was read and decides nothing, so its absence does not withhold a verdict.
     fn missing(&self) -> Option<String> {
         let needed = |step: &&Step| {
-            !step.optional && step.asks.takes_answer() && !matches!(step.asks, Asks::Photo(_))
+            !step.optional
+                && (step.asks.takes_answer() || step.asks.takes_many())
+                && !matches!(step.asks, Asks::Photo(_))
         };
         self.checklist.steps.iter().filter(needed).find_map(|step| {
+            let many = self.survey(&step.id).is_some() || self.series(&step.id).is_some();
             match self.answer(&step.id).map(|given| &given.answer) {
+                _ if many => None,
                 None => Some(format!("Step {} ({}) is not answered.", step.number, step.title)),
                 Some(Answer::Missing { reason }) => {
+                    let reason = reason.trim_end().trim_end_matches('.');
                     Some(format!("Step {} ({}) is missing: {reason}.", step.number, step.title))
                 }
                 Some(_) => None,
@@ -216,10 +278,31 @@ impl<'c> Case<'c> {
         })
     }
 
+    /// What the doubts above look at, beside what is compared with a limit: a correction or a
+    /// confirmation of any of it can turn the verdict, so the verdict rests on all of it.
+    fn looked_at(&self) -> Vec<EntryId> {
+        let mut seen = Vec::new();
+        for step in &self.checklist.steps {
+            let answer = self.answer(&step.id).filter(|given| {
+                !matches!(step.asks, Asks::Photo(_))
+                    || matches!(given.origin, Origin::Transcribed { .. })
+            });
+            seen.extend(answer.map(|given| given.stamp.entry));
+            seen.extend(self.survey(&step.id).map(|given| given.stamp.entry));
+            seen.extend(self.series(&step.id).map(|given| given.stamp.entry));
+            let marks = self.hold(&step.id);
+            let marks =
+                marks.into_iter().flat_map(|hold| std::iter::once(&hold.start).chain(&hold.end));
+            seen.extend(marks.map(|mark| mark.stamp.entry));
+        }
+        seen
+    }
+
     /// The first answer, typed in from paper, that its performer has not confirmed.
     fn unconfirmed(&self) -> Option<String> {
         self.checklist.steps.iter().find_map(|step| {
-            let of_answer = self.answer(&step.id).is_some_and(Given::awaits_confirmation);
+            let of_answer = self.answer(&step.id).is_some_and(Given::awaits_confirmation)
+                || self.survey(&step.id).is_some_and(SurveyGiven::awaits_confirmation);
             let of_hold = self.hold(&step.id).is_some_and(|hold| {
                 std::iter::once(&hold.start)
                     .chain(&hold.end)
@@ -236,11 +319,12 @@ impl<'c> Case<'c> {
 
     /// The answer that feeds an input of the calculation.
     fn input(&self, path: &str) -> Option<&'c Given> {
-        let (_, calculated) = self.checklist.calculation()?;
-        match calculated.inputs.get(path)? {
-            InputFrom::Answer(step) => self.answer(step),
-            _ => None,
-        }
+        self.checklist.calculations().find_map(|(_, calculated)| {
+            match calculated.inputs.get(path)? {
+                InputFrom::Answer(step) => self.answer(step),
+                _ => None,
+            }
+        })
     }
 
     /// What start and end of a hold are read with must be one instrument: its scale error is
@@ -273,8 +357,9 @@ impl<'c> Case<'c> {
     /// The first reading whose instrument was not in date at the time of work.
     fn uncalibrated(&self) -> Option<String> {
         self.checklist.steps.iter().find_map(|step| {
-            let used = self.answer(&step.id)?.instrument.as_ref()?;
-            (!used.state.counts()).then(|| {
+            let instruments = self.instruments(&step.id);
+            let used = instruments.into_iter().find(|used| !used.state.counts());
+            used.map(|used| {
                 format!(
                     "{} was used at step {} and is {}; such a reading can't alone accept a safety limit.",
                     used.instrument,
@@ -300,7 +385,7 @@ pub fn counting<'r>(
 
 /// The attempts in which the answer to a step may stand, latest first. An attempt that begins at a
 /// later step takes what lies before it from the attempt before.
-pub(crate) fn attempts_for<'r>(
+pub fn attempts_for<'r>(
     record: &'r RecordDoc,
     checklist: &Checklist,
     number: u32,

@@ -5,7 +5,7 @@
 use quantity::{Decimal, Dimension, Field};
 
 use super::inputs::Run;
-use super::limits::Found;
+use super::limits::{Found, sheet_of};
 use super::{Case, Verdict};
 use crate::events::Answer;
 use crate::source::{GaugeShare, Limit};
@@ -57,9 +57,10 @@ pub(super) fn of_gauge(case: &Case<'_>, share: &GaugeShare, limit: &Limit) -> Fo
 }
 
 /// The expanded uncertainty of the calculation against its limit, both in the same unit.
-pub(super) fn of_uncertainty(run: &Run, limit: &Limit) -> Found {
-    let Some(sheet) = &run.sheet else {
-        return Found::not_judged("The calculation could not be done.");
+pub(super) fn of_uncertainty(run: Option<&Run>, limit: &Limit) -> Found {
+    let sheet = match sheet_of(run) {
+        Ok(sheet) => sheet,
+        Err(found) => return found,
     };
     let (Some(combined), Some(rule)) = (&sheet.combined, &sheet.rule) else {
         return Found::not_judged("The uncertainty was not computed, because an input is missing.");

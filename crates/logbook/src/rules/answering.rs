@@ -36,11 +36,18 @@ impl Asked<'_> {
         let attempt = self.open_attempt(&record, event.attempt)?;
         self.when(attempt, &event.worked_at)?;
         let step = step_of(&checklist, &event.step)?;
-        if attempt.answers.contains_key(&event.step) {
+        if attempt.counting_entry(&event.step).is_some() {
+            let measured = !attempt.answers.contains_key(&event.step);
             return refuse(
                 "already_answered",
                 format!("Step {} of attempt {} is answered.", step.number, event.attempt),
-                "If the answer is wrong, correct it with a reason; the first one stays visible.",
+                match measured {
+                    true => "If it is wrong, take it again with a reason; the first stays visible.",
+                    false => {
+                        "If the answer is wrong, correct it with a reason; the first one stays \
+                         visible."
+                    }
+                },
             );
         }
         self.content(&record, step, &event.answer)?;
@@ -77,10 +84,10 @@ impl Asked<'_> {
         let corrected = record.attempts.iter().find_map(|attempt| {
             attempt.answers.values().find_map(|answer| {
                 let known = answer.given.iter().any(|given| given.stamp.entry == event.corrects);
-                known.then(|| answer.step.clone())
+                known.then(|| (attempt, answer.step.clone()))
             })
         });
-        let Some(step) = corrected else {
+        let Some((attempt, step)) = corrected else {
             return refuse(
                 "unknown_answer",
                 "The answer to be corrected is not in this record.",
@@ -88,6 +95,13 @@ impl Asked<'_> {
             );
         };
         let step = step_of(&checklist, &step)?;
+        if attempt.surveys.contains_key(&step.id) || attempt.series.contains_key(&step.id) {
+            return refuse(
+                "measured_since",
+                format!("Step {} was measured since the answer to be corrected.", step.number),
+                "Take the measurement again, with the reason.",
+            );
+        }
         self.not_in_future(&event.worked_at)?;
         self.content(&record, step, &event.answer)?;
         let taken = Taken {
@@ -161,7 +175,7 @@ impl Asked<'_> {
     }
 
     /// Who did the work: the actor, or the performer on the paper, qualified at the time of work.
-    fn worker(
+    pub(super) fn worker(
         &self,
         person: &PersonDoc,
         role: Role,
@@ -193,7 +207,7 @@ impl Asked<'_> {
         }
     }
 
-    fn when(&self, attempt: &AttemptDoc, worked_at: &Moment) -> Answered {
+    pub(super) fn when(&self, attempt: &AttemptDoc, worked_at: &Moment) -> Answered {
         self.not_in_future(worked_at)?;
         if worked_at.seconds_since(&attempt.worked_at) < 0 {
             return refuse(
@@ -208,7 +222,12 @@ impl Asked<'_> {
         Ok(())
     }
 
-    fn late(&self, checklist: &Checklist, worked_at: &Moment, insisted: &[Insistence]) -> Answered {
+    pub(super) fn late(
+        &self,
+        checklist: &Checklist,
+        worked_at: &Moment,
+        insisted: &[Insistence],
+    ) -> Answered {
         let hours = self.actor.at.seconds_since(worked_at) / 3600;
         if hours < i64::from(checklist.recording.late_after_hours) {
             return Ok(());
@@ -287,7 +306,23 @@ impl Asked<'_> {
             (Asks::Table(asked), Answer::Tabulated { .. }) => asked.instrument.as_deref(),
             _ => None,
         };
-        let Some(role) = wanted else { return Ok(()) };
+        match wanted {
+            None => Ok(()),
+            Some(role) => {
+                self.instrument_for(checklist, step, role, instrument, (worked_at, insisted))
+            }
+        }
+    }
+
+    /// An instrument of the kind that plays this part, in date at the time of work.
+    pub(super) fn instrument_for(
+        &self,
+        checklist: &Checklist,
+        step: &Step,
+        role: &str,
+        instrument: Option<&str>,
+        (worked_at, insisted): (&Moment, &[Insistence]),
+    ) -> Answered {
         let kind = checklist.instruments.iter().find(|one| one.role == role).map(|one| &one.kind);
         let Some(id) = instrument else {
             return refuse(
@@ -354,7 +389,7 @@ fn plausible(
     }
 }
 
-fn step_of<'c>(checklist: &'c Checklist, id: &str) -> Result<&'c Step, MayNot> {
+pub(super) fn step_of<'c>(checklist: &'c Checklist, id: &str) -> Result<&'c Step, MayNot> {
     match checklist.step(id) {
         Some(step) => Ok(step),
         None => refuse(

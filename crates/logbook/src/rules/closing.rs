@@ -7,7 +7,7 @@ use super::{Answered, Asked, MayNot, needs_reason, refuse};
 use crate::document::{AdoptedDoc, AttemptDoc, FindingDoc, PersonDoc, RecordDoc, ReportDoc};
 use crate::events::{
     AttemptFinished, AttemptWithdrawn, Decision, FindingClosed, Origin, RecordReviewed,
-    ReportSigned, StepWitnessed, TranscriptionConfirmed, Witnessing,
+    ReportSigned, Role, StepWitnessed, TranscriptionConfirmed, Witnessing,
 };
 use crate::fold::performers;
 use crate::judge::{Verdict, attempts_for};
@@ -372,7 +372,41 @@ impl Asked<'_> {
                 "Let the next person sign.",
             );
         }
-        Ok(())
+        self.signs_as(person, &report, event)
+    }
+
+    /// What each place of a report says of who signs it: who did the work, who reviewed it, who
+    /// takes over. Places of other names are anybody's.
+    fn signs_as(&self, person: &PersonDoc, report: &ReportDoc, event: &ReportSigned) -> Answered {
+        let wanted = match event.field.as_str() {
+            "crew" => return self.did_the_work(person, report),
+            "supervisor" => Role::Supervisor,
+            "owner" => Role::OwnersWitness,
+            _ => return Ok(()),
+        };
+        if event.role == wanted {
+            return Ok(());
+        }
+        refuse(
+            "role_may_not_sign",
+            format!("A {} does not sign as {}.", event.role.title(), event.field),
+            format!("Let the {} sign this place.", wanted.title()),
+        )
+    }
+
+    fn did_the_work(&self, person: &PersonDoc, report: &ReportDoc) -> Answered {
+        for record in &report.records {
+            let record = self.record(record)?;
+            let by = |attempt: &AttemptDoc| performers(attempt).contains(person.person.as_str());
+            if record.attempts.iter().any(by) {
+                return Ok(());
+            }
+        }
+        refuse(
+            "signer_did_no_work",
+            format!("{} took part in none of the records of this report.", person.name),
+            "Let somebody who did the work sign for the crew.",
+        )
     }
 }
 
@@ -384,6 +418,7 @@ fn done(record: &RecordDoc, checklist: &Checklist, attempt: &AttemptDoc, step: &
             sources.any(|one| one.holds.get(&step.id).is_some_and(|hold| hold.end.is_some()))
         }
         asks if asks.takes_answer() => sources.any(|one| one.answers.contains_key(&step.id)),
+        asks if asks.takes_many() => sources.any(|one| one.counting_entry(&step.id).is_some()),
         // Computed, witnessed and signed by entries of their own.
         _ => true,
     }

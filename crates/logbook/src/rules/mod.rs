@@ -5,10 +5,11 @@
 
 mod answering;
 mod closing;
+mod measuring;
 mod office;
 mod opening;
 
-pub use office::{may_administer, may_write};
+pub use office::{may_administer, may_write, site_description};
 
 use ledger::Subject;
 
@@ -17,7 +18,8 @@ use crate::document::{AdoptedDoc, AttemptDoc, PersonDoc, RecordDoc};
 use crate::events::{
     AnswerGiven, AttemptFinished, AttemptInterrupted, AttemptStarted, AttemptWithdrawn,
     CorrectionMade, FindingClosed, HoldEnded, HoldStarted, Insistence, RecordOpened,
-    RecordReviewed, ReportSigned, Role, StepWitnessed, TranscriptionConfirmed, WeatherNoted,
+    RecordReviewed, ReportSigned, Role, SeriesImported, StepWitnessed, SurveyTaken,
+    TranscriptionConfirmed, WeatherNoted,
 };
 use crate::refusal::Refusal;
 use crate::shelf::{Key, Shelf, ShelfError, read};
@@ -41,6 +43,8 @@ pub enum Act<'a> {
     Interrupt(&'a Subject, &'a AttemptInterrupted),
     NoteWeather(&'a Subject, &'a WeatherNoted),
     Answer(&'a Subject, &'a AnswerGiven),
+    Survey(&'a Subject, &'a SurveyTaken),
+    Series(&'a Subject, &'a SeriesImported),
     StartHold(&'a Subject, &'a HoldStarted),
     EndHold(&'a Subject, &'a HoldEnded),
     Correct(&'a Subject, &'a CorrectionMade),
@@ -87,6 +91,8 @@ pub fn may(shelf: &dyn Shelf, actor: &Actor<'_>, act: &Act<'_>) -> Result<(), Ma
         Act::Interrupt(record, event) => asked.interrupt(&person, record, event),
         Act::NoteWeather(record, event) => asked.weather(&person, record, event),
         Act::Answer(record, event) => asked.answer(&person, record, event),
+        Act::Survey(record, event) => asked.survey(&person, record, event),
+        Act::Series(record, event) => asked.series(&person, record, event),
         Act::StartHold(record, event) => asked.start_hold(&person, record, event),
         Act::EndHold(record, event) => asked.end_hold(&person, record, event),
         Act::Correct(record, event) => asked.correct(&person, record, event),

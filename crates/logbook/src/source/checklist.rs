@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use quantity::Dimension;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::asks::Asks;
 use super::checklist_checks;
+use super::judged_by::{Acceptance, Calculated};
 use super::reader::{self, Problems};
 use crate::events::Role;
 
@@ -174,248 +175,6 @@ pub struct Step {
     pub optional: bool,
 }
 
-/// What a step asks for.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Asks {
-    /// Yes, done or seen.
-    Confirm(Confirm),
-    /// A measured value.
-    Reading(ReadingAsked),
-    /// One of a list.
-    Choice(Choice),
-    /// A photo.
-    Photo(Photo),
-    /// A timed wait.
-    Hold(HoldAsked),
-    /// One line for each thing on a list.
-    Table(TableAsked),
-    /// Computed from other answers.
-    Calculation(Calculated),
-    /// A second qualified person, with their own signature.
-    Witness(WitnessAsked),
-    /// The performer's signature on the attempt.
-    Signature(Signature),
-}
-
-impl Asks {
-    /// The kind of step in a word.
-    pub fn name(&self) -> &'static str {
-        match self {
-            Self::Confirm(_) => "confirm",
-            Self::Reading(_) => "reading",
-            Self::Choice(_) => "choice",
-            Self::Photo(_) => "photo",
-            Self::Hold(_) => "hold",
-            Self::Table(_) => "table",
-            Self::Calculation(_) => "calculation",
-            Self::Witness(_) => "witness",
-            Self::Signature(_) => "signature",
-        }
-    }
-
-    /// True for the kinds that an answer entry answers.
-    pub fn takes_answer(&self) -> bool {
-        matches!(
-            self,
-            Self::Confirm(_) | Self::Reading(_) | Self::Choice(_) | Self::Photo(_) | Self::Table(_)
-        )
-    }
-}
-
-/// Asks for a confirmation.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Confirm {}
-
-/// Asks for a measured value.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct ReadingAsked {
-    /// What is measured; gauge and absolute pressure are different things.
-    pub quantity: Dimension,
-    /// The unit in which the checklist speaks, such as `bar(g)`.
-    pub unit: String,
-    /// The part of the instrument that measures it; none for what is read from a plate or drawing.
-    #[serde(default)]
-    pub instrument: Option<String>,
-    /// Wider than any acceptance: outside it the entry is probably a slip, and is asked about.
-    #[serde(default)]
-    pub plausible: Option<PlausibleWindow>,
-}
-
-/// A window of plausible values, in the unit of the step.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct PlausibleWindow {
-    /// Lower end.
-    pub low: String,
-    /// Upper end.
-    pub high: String,
-}
-
-/// One option of a choice.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct StepOption {
-    /// Its id.
-    pub id: String,
-    /// In words.
-    pub text: String,
-}
-
-/// Asks for one option.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Choice {
-    /// The options.
-    pub options: Vec<StepOption>,
-}
-
-/// Asks for a photo.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Photo {
-    /// What must be on it.
-    pub shows: String,
-}
-
-/// Asks for a timed wait.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct HoldAsked {
-    /// The shortest time, by the limit's id in the criteria set.
-    pub at_least: String,
-}
-
-/// Asks for one option a line.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct TableAsked {
-    /// The position's list whose lines are gone through.
-    pub list: String,
-    /// The options for a line.
-    pub options: Vec<StepOption>,
-    /// The option that is in order.
-    pub good: String,
-    /// The part of the instrument that looks at every line.
-    #[serde(default)]
-    pub instrument: Option<String>,
-}
-
-/// Asks for a calculation.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Calculated {
-    /// Name of the calculation.
-    pub name: String,
-    /// Where each input comes from; keys are paths into the input, parts joined by dots.
-    pub inputs: BTreeMap<String, InputFrom>,
-}
-
-/// Where an input of a calculation comes from.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub enum InputFrom {
-    /// The answer to a step: value and unit as typed, or the option chosen.
-    Answer(String),
-    /// The elapsed time of a hold step.
-    Hold(String),
-    /// The value of a limit.
-    Limit(String),
-    /// The span of a limit.
-    LimitPer(String),
-    /// The source of a limit, in words.
-    LimitSource(String),
-    /// The decision rule of a limit.
-    LimitRule(String),
-    /// What the calibration of the instrument used in a step says.
-    Instrument(InstrumentPart),
-    /// A stated uncertainty that is itself the answer to a step.
-    Stated(StatedAnswer),
-    /// A fixed text.
-    Text(String),
-}
-
-/// A part of what is known of the instrument that a step used.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct InstrumentPart {
-    /// The step.
-    pub of: String,
-    /// `resolution`, or the name of a component of its uncertainty such as `scale`.
-    pub part: String,
-}
-
-/// A stated uncertainty that is the answer to a step.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct StatedAnswer {
-    /// The step.
-    pub answer: String,
-    /// How the number is meant: `rectangular`, `triangular` or `standard`.
-    pub distribution: String,
-}
-
-/// Asks for a witness.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct WitnessAsked {
-    /// Any one of these roles.
-    pub roles: Vec<Role>,
-    /// The notice that an invitation gives, by the limit's id in the criteria set.
-    pub notice: String,
-}
-
-/// Asks for the performer's signature.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Signature {}
-
-/// One condition of acceptance.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Acceptance {
-    /// The limit, by its id in the criteria set.
-    pub limit: String,
-    /// What is compared with it.
-    pub by: Compared,
-}
-
-/// What is compared with a limit.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub enum Compared {
-    /// The verdict of a calculation step.
-    Calculation(String),
-    /// The elapsed time of a hold step: shorter is not judged.
-    Hold(String),
-    /// A table step: every line must have the option that is in order.
-    Table(String),
-    /// A reading step: the value must reach the limit.
-    AtLeast(String),
-    /// A reading step: the value must not pass the limit.
-    AtMost(String),
-    /// The gauge's stated uncertainty as a share of the pressure drop that the loss limit allows.
-    GaugeShare(GaugeShare),
-    /// The expanded uncertainty of a calculation step as a share of its limit.
-    UncertaintyShare(String),
-}
-
-/// What the share of a gauge's uncertainty is computed from.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct GaugeShare {
-    /// The reading step of the gauge.
-    pub gauge: String,
-    /// The component of its uncertainty.
-    pub component: String,
-    /// The reading step of the barometer.
-    pub barometer: String,
-    /// The limit of the loss, by its id in the criteria set.
-    pub loss: String,
-}
-
 /// What follows a failure.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -491,11 +250,16 @@ impl Checklist {
         self.steps.first()
     }
 
-    /// The calculation step, where there is one.
-    pub fn calculation(&self) -> Option<(&Step, &Calculated)> {
-        self.steps.iter().find_map(|step| match &step.asks {
+    /// The calculation steps, in order.
+    pub fn calculations(&self) -> impl Iterator<Item = (&Step, &Calculated)> {
+        self.steps.iter().filter_map(|step| match &step.asks {
             Asks::Calculation(calculated) => Some((step, calculated)),
             _ => None,
         })
+    }
+
+    /// The calculation of a step.
+    pub fn calculation(&self, step: &str) -> Option<(&Step, &Calculated)> {
+        self.calculations().find(|(one, _)| one.id == step)
     }
 }

@@ -2,8 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use super::checklist::{Asks, Checklist, Compared, InputFrom, StepOption};
+use quantity::Dimension;
+
+use super::asks::{Asks, SeriesAsked, StepOption, SurveyAsked};
+use super::checklist::Checklist;
 use super::criteria::Criteria;
+use super::judged_by::{Compared, InputFrom};
 use super::reader::{Part, Path, Places};
 
 fn step_path(index: usize, field: &str) -> Path {
@@ -89,6 +93,8 @@ fn check_step(checklist: &Checklist, index: usize, places: &mut Places<'_>) {
                 places.problem(&path, format!("there is no option `{}`", asked.good));
             }
         }
+        Asks::Survey(asked) => check_survey(checklist, index, asked, places),
+        Asks::Series(asked) => check_series(checklist, index, asked, places),
         Asks::Calculation(asked) => {
             if crate::judge::calculation(&asked.name).is_none() {
                 let path = step_asks_path(index, kind, "name");
@@ -108,6 +114,60 @@ fn check_step(checklist: &Checklist, index: usize, places: &mut Places<'_>) {
     }
 }
 
+fn check_survey(checklist: &Checklist, index: usize, asked: &SurveyAsked, places: &mut Places<'_>) {
+    instrument_named(checklist, asked.instrument.as_deref(), index, "survey", places);
+    let at = |field: &str| step_asks_path(index, "survey", field);
+    if asked.list.trim().is_empty() {
+        places.problem(&at("list"), "a survey goes through a list; none is named");
+    }
+    if asked.columns.is_empty() {
+        places.problem(&at("columns"), "a survey needs at least one column");
+    }
+    let mut seen = BTreeSet::new();
+    for (number, column) in asked.columns.iter().enumerate() {
+        let within = |field: &str| {
+            let mut path = at("columns");
+            path.extend([number.into(), field.into()]);
+            path
+        };
+        if !seen.insert(column.id.as_str()) {
+            places.problem(&within("id"), format!("column `{}` stands twice", column.id));
+        }
+        if ["facet", "row", "state", "note"].contains(&column.id.as_str()) {
+            let what = format!("`{}` names a part of every row; choose another id", column.id);
+            places.problem(&within("id"), what);
+        }
+        unit_known(column.quantity, &column.unit, &within("unit"), places);
+    }
+}
+
+fn check_series(checklist: &Checklist, index: usize, asked: &SeriesAsked, places: &mut Places<'_>) {
+    let at = || step_asks_path(index, "series", "channels");
+    if asked.channels.iter().all(|channel| channel.optional) {
+        places.problem(&at(), "a series needs at least one channel that is not optional");
+    }
+    let mut seen = BTreeSet::new();
+    for (number, channel) in asked.channels.iter().enumerate() {
+        let within = |field: &str| {
+            let mut path = at();
+            path.extend([number.into(), field.into()]);
+            path
+        };
+        if !seen.insert(channel.id.as_str()) {
+            places.problem(&within("id"), format!("channel `{}` stands twice", channel.id));
+        }
+        unit_known(channel.quantity, &channel.unit, &within("unit"), places);
+        let role = channel.instrument.as_deref();
+        role_named(checklist, role, &within("instrument"), places);
+    }
+}
+
+fn unit_known(quantity: Dimension, unit: &str, path: &[Part], places: &mut Places<'_>) {
+    if quantity::find_unit(quantity, unit).is_none() {
+        places.problem(path, format!("`{unit}` is no unit of {}", quantity.name()));
+    }
+}
+
 fn instrument_named(
     checklist: &Checklist,
     role: Option<&str>,
@@ -115,10 +175,13 @@ fn instrument_named(
     kind: &str,
     places: &mut Places<'_>,
 ) {
+    role_named(checklist, role, &step_asks_path(index, kind, "instrument"), places);
+}
+
+fn role_named(checklist: &Checklist, role: Option<&str>, path: &[Part], places: &mut Places<'_>) {
     let Some(role) = role else { return };
     if !checklist.instruments.iter().any(|instrument| instrument.role == role) {
-        let path = step_asks_path(index, kind, "instrument");
-        places.problem(&path, format!("the list of instruments has no `{role}`"));
+        places.problem(path, format!("the list of instruments has no `{role}`"));
     }
 }
 
@@ -136,16 +199,24 @@ fn options_differ(options: &[StepOption], index: usize, kind: &str, places: &mut
     }
 }
 
+/// The kinds of step that have a time of work of their own.
+const WORKED: &[&str] = &["confirm", "reading", "choice", "photo", "table", "survey", "series"];
+
 fn check_input(checklist: &Checklist, from: &InputFrom, places: &mut Places<'_>, path: &[Part]) {
-    let wanted = match from {
-        InputFrom::Answer(step) => Some((step, "reading or choice")),
-        InputFrom::Hold(step) => Some((step, "hold")),
-        InputFrom::Instrument(part) => Some((&part.of, "reading")),
-        InputFrom::Stated(stated) => Some((&stated.answer, "reading")),
+    let wanted: Option<(&String, &[&str])> = match from {
+        InputFrom::Answer(step) => Some((step, &["reading", "choice"])),
+        InputFrom::Hold(step) => Some((step, &["hold"])),
+        InputFrom::Instrument(part) => Some((&part.of, &["reading"])),
+        InputFrom::Stated(stated) => Some((&stated.answer, &["reading"])),
+        InputFrom::Survey(step) => Some((step, &["survey"])),
+        InputFrom::Series(part) => Some((&part.step, &["series"])),
+        InputFrom::WorkedAt(step) => Some((step, WORKED)),
         InputFrom::Limit(_)
         | InputFrom::LimitPer(_)
         | InputFrom::LimitSource(_)
         | InputFrom::LimitRule(_)
+        | InputFrom::Design(_)
+        | InputFrom::Site(_)
         | InputFrom::Text(_) => None,
     };
     if let InputFrom::Stated(stated) = from
@@ -154,12 +225,34 @@ fn check_input(checklist: &Checklist, from: &InputFrom, places: &mut Places<'_>,
         places.problem(path, format!("`{}` is no distribution", stated.distribution));
     }
     let Some((id, kinds)) = wanted else { return };
+    step_is(checklist, id, kinds, places, path);
+    if let InputFrom::Series(part) = from
+        && let Some(Asks::Series(asked)) = checklist.step(&part.step).map(|step| &step.asks)
+        && asked.channel(&part.channel).is_none()
+    {
+        let what = format!("step `{}` has no channel `{}`", part.step, part.channel);
+        places.problem(path, what);
+    }
+}
+
+/// Notes where a step does not exist, or is of another kind than is needed.
+fn step_is(
+    checklist: &Checklist,
+    id: &str,
+    kinds: &[&str],
+    places: &mut Places<'_>,
+    path: &[Part],
+) {
     match checklist.step(id) {
         None => places.problem(path, format!("there is no step `{id}`")),
-        Some(step) if !kinds.contains(step.asks.name()) => places.problem(
-            path,
-            format!("step `{id}` is a {} step; a {kinds} step is needed here", step.asks.name()),
-        ),
+        Some(step) if !kinds.contains(&step.asks.name()) => {
+            let kinds = kinds.join(" or ");
+            let what = format!(
+                "step `{id}` is a {} step; a {kinds} step is needed here",
+                step.asks.name()
+            );
+            places.problem(path, what);
+        }
         Some(_) => {}
     }
 }
@@ -175,17 +268,37 @@ fn check_acceptance(checklist: &Checklist, index: usize, by: &Compared, places: 
         Compared::GaugeShare(share) => {
             vec![(&share.gauge, "reading"), (&share.barometer, "reading")]
         }
+        Compared::Chosen(chosen) => vec![(&chosen.step, "choice")],
+        Compared::Confirmed(step) => vec![(step, "confirm")],
+        Compared::Result(result) => vec![(&result.calculation, "calculation")],
+        Compared::AtMostWithDoubt(doubt) => vec![(&doubt.step, "reading")],
     };
     let path = vec!["acceptance".into(), index.into(), "by".into()];
     for (id, kind) in named {
-        match checklist.step(id) {
-            None => places.problem(&path, format!("there is no step `{id}`")),
-            Some(step) if step.asks.name() != kind => places.problem(
-                &path,
-                format!("step `{id}` is a {} step; a {kind} step is needed here", step.asks.name()),
-            ),
-            Some(_) => {}
+        step_is(checklist, id, &[kind], places, &path);
+    }
+    match by {
+        Compared::Chosen(chosen) => {
+            let asked = checklist.step(&chosen.step).map(|step| &step.asks);
+            let Some(Asks::Choice(choice)) = asked else { return };
+            if chosen.good.is_empty() {
+                places.problem(&path, "no option is in order; name at least one");
+            }
+            for good in &chosen.good {
+                if !choice.options.iter().any(|option| option.id == *good) {
+                    let what = format!("step `{}` has no option `{good}`", chosen.step);
+                    places.problem(&path, what);
+                }
+            }
         }
+        Compared::AtMostWithDoubt(doubt) => {
+            let asked = checklist.step(&doubt.step).map(|step| &step.asks);
+            if matches!(asked, Some(Asks::Reading(reading)) if reading.instrument.is_none()) {
+                let what = format!("step `{}` is read with no instrument", doubt.step);
+                places.problem(&path, what);
+            }
+        }
+        _ => {}
     }
 }
 

@@ -1,23 +1,35 @@
-//! The files that a site adopts: checklists, criteria, re-test rules. Written as TOML.
+//! The files that a site adopts: checklists, criteria, re-test rules, dish designs. Written as
+//! TOML.
 //!
 //! Reading collects every problem with its file, line and column, not just the first. Unknown
 //! fields are refused: a misspelt limit must not silently be no limit.
 
+mod asks;
 mod checklist;
 mod checklist_checks;
 mod criteria;
+mod design;
+mod judged_by;
 mod reader;
 mod retest;
 mod schema;
 
+pub use asks::{
+    Asks, ChannelAsked, Choice, ColumnAsked, Confirm, DESIGN_FACETS, HoldAsked, Photo,
+    PlausibleWindow, ReadingAsked, SeriesAsked, Signature, StepOption, SurveyAsked, TableAsked,
+    WitnessAsked,
+};
 pub use checklist::{
-    Acceptance, Asks, Calculated, Checklist, Choice, Compared, Confirm, GaugeShare, HoldAsked,
-    InputFrom, Instrument, InstrumentPart, Interruption, OnFailure, People, Photo, PlausibleWindow,
-    Prerequisite, PrerequisiteKind, ReadingAsked, Recording, Recurrence, ReviewPeople, Signature,
-    StatedAnswer, Step, StepOption, TableAsked, WeatherLimit, WitnessAsked,
+    Checklist, Instrument, Interruption, OnFailure, People, Prerequisite, PrerequisiteKind,
+    Recording, Recurrence, ReviewPeople, Step, WeatherLimit,
 };
 pub(crate) use checklist_checks::limits_lacking;
 pub use criteria::{Criteria, DecisionRule, Limit, SourceStatus};
+pub use design::{DishDesign, Facet, Rack};
+pub use judged_by::{
+    Acceptance, Calculated, ChannelPart, ChosenGood, Compared, DesignPart, GaugeShare, InputFrom,
+    InstrumentPart, ResultCompared, Side, SitePart, StatedAnswer, WithDoubt,
+};
 pub use reader::{Problem, Problems};
 pub use retest::{Effect, Requirement, RetestEffect, RetestRules, Work};
 pub use schema::{schema, schemas};

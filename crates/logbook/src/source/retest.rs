@@ -38,6 +38,16 @@ pub struct Requirement {
     pub id: String,
     /// Its title.
     pub title: String,
+    /// Its name where there is little room, as on the ring of a dish's face; the id when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub short: Option<String>,
+}
+
+impl Requirement {
+    /// Its name where there is little room.
+    pub fn short(&self) -> &str {
+        self.short.as_deref().unwrap_or(&self.id)
+    }
 }
 
 /// A piece of work.

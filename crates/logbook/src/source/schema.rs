@@ -2,13 +2,14 @@
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, generate::SchemaSettings};
 
-use super::{Checklist, Criteria, RetestRules};
+use super::{Checklist, Criteria, DishDesign, RetestRules};
 
 fn generate<T: JsonSchema>() -> Schema {
     SchemaGenerator::new(SchemaSettings::draft2020_12()).into_root_schema_for::<T>()
 }
 
-/// The schema of one form of file by name: `checklist`, `criteria` or `retest-rules`.
+/// The schema of one form of file by name: `checklist`, `criteria`, `retest-rules` or
+/// `dish-design`.
 pub fn schema(name: &str) -> Option<Schema> {
     schemas().into_iter().find(|(known, _)| *known == name).map(|(_, schema)| schema)
 }
@@ -19,5 +20,6 @@ pub fn schemas() -> Vec<(&'static str, Schema)> {
         ("checklist", generate::<Checklist>()),
         ("criteria", generate::<Criteria>()),
         ("retest-rules", generate::<RetestRules>()),
+        ("dish-design", generate::<DishDesign>()),
     ]
 }

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use logbook::source::{Asks, Checklist, Criteria, RetestRules, schemas};
 
-use crate::site::{CHECKLIST, CRITERIA, RETEST};
+use crate::site::{CHECKLIST, CRITERIA, OTHERS, RETEST};
 
 fn schema_file(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -83,16 +83,66 @@ fn the_shipped_files_hold_together() {
     for kind in kinds {
         assert!(checklist.steps.iter().any(|step| step.asks.name() == kind), "{kind}");
     }
-    let (_, calculated) = checklist.calculation().unwrap();
+    let (_, calculated) = checklist.calculations().next().unwrap();
     assert_eq!(calculated.name, "pressure-decay");
     assert!(matches!(checklist.step("gas").unwrap().asks, Asks::Choice(_)));
+}
+
+/// The other checklists: form, limits, and every path of every mapping a field of the calculation.
+#[test]
+fn every_shipped_checklist_holds_together() {
+    let criteria = Criteria::parse("criteria.toml", CRITERIA).unwrap();
+    let schema = serde_json::to_value(logbook::source::schema("checklist").unwrap()).unwrap();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    for (file, text) in OTHERS {
+        let checklist = Checklist::parse_with(file, text, &criteria)
+            .unwrap_or_else(|problems| panic!("{file}: {problems}"));
+        let problems: Vec<_> =
+            validator.iter_errors(&as_json(text)).map(|error| error.to_string()).collect();
+        assert!(problems.is_empty(), "{file}: {problems:#?}");
+        assert_eq!(format!("{}.toml", checklist.id), file);
+        for (step, calculated) in checklist.calculations() {
+            let calculation = acceptance::calculation(&calculated.name).unwrap();
+            for path in calculated.inputs.keys() {
+                let mut input = serde_json::json!("x");
+                for part in path.rsplit('.') {
+                    input = serde_json::json!({ part: input });
+                }
+                let refused = calculation.run(&input).err().map(|refusal| refusal.code);
+                let what = format!("{file}, step {}: {path}", step.id);
+                assert_ne!(refused.as_deref(), Some("unknown_field"), "{what}");
+            }
+        }
+        // What the list judges by a reading or a choice can be answered before it is judged.
+        for acceptance in &checklist.acceptance {
+            if let logbook::source::Compared::AtMost(step)
+            | logbook::source::Compared::Confirmed(step)
+            | logbook::source::Compared::AtLeast(step) = &acceptance.by
+            {
+                assert!(!checklist.step(step).unwrap().optional, "{file}: {step}");
+            }
+        }
+    }
+}
+
+/// Every shipped checklist is named in the tests, so that none is shipped unread.
+#[test]
+fn no_shipped_checklist_is_forgotten() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../checklists");
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let name = entry.unwrap().file_name().into_string().unwrap();
+        let named = OTHERS.iter().any(|(file, _)| *file == name)
+            || ["p06-gas-leak-test.toml", "criteria.toml", "retest-rules.toml"]
+                .contains(&name.as_str());
+        assert!(named, "{name}");
+    }
 }
 
 /// Every path of the mapping is a field of the calculation's own input schema.
 #[test]
 fn the_mapping_names_fields_that_the_calculation_has() {
     let checklist = Checklist::parse("p06-gas-leak-test.toml", CHECKLIST).unwrap();
-    let (_, calculated) = checklist.calculation().unwrap();
+    let (_, calculated) = checklist.calculations().next().unwrap();
     let schema = acceptance::calculation(&calculated.name).unwrap().input_schema();
     let text = schema.to_string();
     for path in calculated.inputs.keys() {
@@ -164,4 +214,21 @@ fn syntax_errors_have_their_place() {
     assert_eq!(problems.0[0].line, 2, "{problems}");
     let retest = RETEST.replacen("leak = {", "leek = {", 1);
     assert!(RetestRules::parse("r.toml", &retest).unwrap_err().to_string().contains("leek"));
+}
+
+/// The performance run fits the criteria that are shipped with it, and each of its limits stands
+/// there.
+#[test]
+fn the_performance_run_fits_its_criteria() {
+    let criteria = Criteria::parse("criteria.toml", CRITERIA).unwrap();
+    let text = include_str!("../../../../checklists/p13-performance-run.toml");
+    let checklist = Checklist::parse_with("p13-performance-run.toml", text, &criteria)
+        .unwrap_or_else(|problems| panic!("{problems}"));
+    assert_eq!(checklist.proves, "performance");
+    for wanted in ["limit = \"", "limit-source = \"", "limit-rule = \""] {
+        for part in text.split(wanted).skip(1) {
+            let id = part.split('"').next().unwrap();
+            assert!(criteria.limit(id).is_some(), "{id}");
+        }
+    }
 }

@@ -12,7 +12,7 @@ use crate::site::{GAS, SUPERVISOR, Site, WITNESS, passing, record, subject};
 
 const NOW: &str = "2026-08-26T09:00:00-04:00";
 
-fn scratch(entries: &[Entry]) -> MemoryShelf {
+pub(crate) fn scratch(entries: &[Entry]) -> MemoryShelf {
     let mut shelf = MemoryShelf::new();
     for entry in entries {
         project(entry, &mut shelf).unwrap();
@@ -20,7 +20,7 @@ fn scratch(entries: &[Entry]) -> MemoryShelf {
     shelf
 }
 
-fn status(site: &Site) -> StatusDoc {
+pub(crate) fn status(site: &Site) -> StatusDoc {
     read(&site.shelf, &Key::status()).unwrap().unwrap()
 }
 

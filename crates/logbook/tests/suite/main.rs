@@ -9,6 +9,9 @@
 mod files;
 mod fold;
 mod limits;
+mod measured;
+mod measured_fits;
+mod measuring;
 mod rules;
 mod site;
 mod story;

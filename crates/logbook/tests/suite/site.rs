@@ -23,6 +23,20 @@ use logbook::source::{Asks, Checklist, Criteria, content_hash};
 use logbook::{Judgement, Key, MemoryShelf, Moment, judge, project, read, typed};
 
 pub(crate) const CHECKLIST: &str = include_str!("../../../../checklists/p06-gas-leak-test.toml");
+/// The other shipped checklists, by file name.
+pub(crate) const OTHERS: [(&str, &str); 5] = [
+    (
+        "p02-focal-zone-lockout.toml",
+        include_str!("../../../../checklists/p02-focal-zone-lockout.toml"),
+    ),
+    ("p07-purge-and-fill.toml", include_str!("../../../../checklists/p07-purge-and-fill.toml")),
+    ("p09-facet-alignment.toml", include_str!("../../../../checklists/p09-facet-alignment.toml")),
+    (
+        "p10-receiver-inspection.toml",
+        include_str!("../../../../checklists/p10-receiver-inspection.toml"),
+    ),
+    ("p13-performance-run.toml", include_str!("../../../../checklists/p13-performance-run.toml")),
+];
 pub(crate) const CRITERIA: &str = include_str!("../../../../checklists/criteria.toml");
 pub(crate) const RETEST: &str = include_str!("../../../../checklists/retest-rules.toml");
 
@@ -73,6 +87,8 @@ pub(crate) struct Site {
     site: SiteId,
     previous: Option<EntryId>,
     lacks_limits: bool,
+    /// The id of the checklist that the record fills.
+    list: String,
 }
 
 impl Site {
@@ -87,6 +103,7 @@ impl Site {
         let criteria_read = Criteria::parse("criteria.toml", criteria).unwrap();
         site.lacks_limits =
             Checklist::parse_with("checklist.toml", checklist, &criteria_read).is_err();
+        site.list = Checklist::parse("checklist.toml", checklist).unwrap().id;
         site.people();
         site.instruments();
         site.adopt(checklist, criteria);
@@ -121,6 +138,7 @@ impl Site {
             site: SiteId::of(&authority.public().to_der()),
             previous: None,
             lacks_limits: false,
+            list: String::new(),
         };
         let found = Found {
             site_name: "Pampa Chercán Solar Yard".into(),
@@ -220,9 +238,9 @@ impl Site {
     }
 
     fn adopt(&mut self, checklist: &str, criteria: &str) {
-        let (id, revision) = ("p06-gas-leak-test".to_owned(), "1".to_owned());
+        let revision = "1".to_owned();
         let adopted = ChecklistAdopted {
-            id,
+            id: self.list.clone(),
             revision: revision.clone(),
             hash: content_hash(checklist),
             content: checklist.into(),
@@ -251,8 +269,7 @@ impl Site {
             let hash: Digest = document["hash"].as_str().unwrap().parse().unwrap();
             SourceRevision { id: id.into(), revision: "1".into(), hash }
         };
-        let key_of = Key::checklist("p06-gas-leak-test", "1");
-        let checklist = named(&self.shelf, key_of, "p06-gas-leak-test");
+        let checklist = named(&self.shelf, Key::checklist(&self.list, "1"), &self.list);
         let criteria = named(&self.shelf, Key::criteria("dish-acceptance", "1"), "dish-acceptance");
         let opened = RecordOpened { position: "PC-04".into(), checklist, criteria };
         let now = at("2026-08-25T16:00:00-04:00");
@@ -348,7 +365,7 @@ impl Site {
     }
 
     pub(crate) fn checklist(&self) -> Checklist {
-        let key = Key::checklist("p06-gas-leak-test", "1");
+        let key = Key::checklist(&self.list, "1");
         read::<AdoptedDoc<Checklist>>(&self.shelf, &key).unwrap().unwrap().read
     }
 
@@ -358,7 +375,14 @@ impl Site {
     }
 
     pub(crate) fn judged(&self, attempt: u32) -> Judgement {
-        judge(&self.record(), attempt, &self.checklist(), &self.criteria()).unwrap()
+        judge(
+            &self.record(),
+            attempt,
+            &self.checklist(),
+            &self.criteria(),
+            &logbook::Surroundings::default(),
+        )
+        .unwrap()
     }
 
     pub(crate) fn start(&mut self, attempt: u32, from_step: &str, when: &str) {
@@ -560,7 +584,9 @@ impl Site {
             reason: judgement.reason.clone(),
             criteria: self.record().criteria,
             limits: judgement.limits.clone(),
-            sheet: judgement.sheet.clone(),
+            sheets: judgement.sheets.clone(),
+            site: judgement.site,
+            design: judgement.design.clone(),
             inputs: judgement.inputs.clone(),
         };
         (self.write(when, "", &record(), &event), judgement)

@@ -21,7 +21,7 @@ const FORM: &str = "F-0017";
 
 fn loss(site: &Site, attempt: u32) -> String {
     let judgement = site.judged(attempt);
-    let sheet = judgement.sheet.unwrap();
+    let sheet = judgement.sheets[0].sheet.clone();
     sheet.results.iter().find(|result| result.name.contains("loss")).unwrap().value.clone()
 }
 

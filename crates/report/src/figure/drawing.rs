@@ -13,13 +13,15 @@ pub(crate) enum Tone {
     Ground,
     /// Red on screen: locks and A findings.
     Stop,
+    /// Yellow on screen: caution, and the sun itself.
+    Caution,
 }
 
 impl Tone {
     fn grey(self) -> Grey {
         match self {
             Self::Ink | Self::Stop => INK,
-            Self::Second => SECOND,
+            Self::Second | Self::Caution => SECOND,
             Self::Faint => FAINT,
             Self::Ground => PAPER,
         }
@@ -37,10 +39,36 @@ pub(crate) enum Anchor {
 /// A shape of a drawing.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Shape {
-    Fill { path: Vec<Seg>, tone: Tone },
-    Stroke { path: Vec<Seg>, width: f32, dash: Option<[f32; 2]>, tone: Tone },
-    Clip { path: Vec<Seg>, inner: Vec<Self> },
-    Label { x: f32, y: f32, size: f32, face: Face, anchor: Anchor, tone: Tone, text: String },
+    Fill {
+        path: Vec<Seg>,
+        tone: Tone,
+    },
+    Stroke {
+        path: Vec<Seg>,
+        width: f32,
+        dash: Option<[f32; 2]>,
+        tone: Tone,
+    },
+    Clip {
+        path: Vec<Seg>,
+        inner: Vec<Self>,
+    },
+    Label {
+        x: f32,
+        y: f32,
+        size: f32,
+        face: Face,
+        anchor: Anchor,
+        tone: Tone,
+        text: String,
+    },
+    /// A place that can be touched on a screen, named for those who don't see it. Paper draws
+    /// `inner` alone.
+    Target {
+        id: String,
+        label: String,
+        inner: Vec<Self>,
+    },
 }
 
 /// A figure, ready for screen or paper.
@@ -69,6 +97,19 @@ impl Drawing {
     pub(crate) fn height(&self) -> f32 {
         self.view[3]
     }
+
+    /// Whether any part of it can be touched.
+    pub(crate) fn has_targets(&self) -> bool {
+        holds_target(&self.shapes)
+    }
+}
+
+fn holds_target(shapes: &[Shape]) -> bool {
+    shapes.iter().any(|shape| match shape {
+        Shape::Target { .. } => true,
+        Shape::Clip { inner, .. } => holds_target(inner),
+        Shape::Fill { .. } | Shape::Stroke { .. } | Shape::Label { .. } => false,
+    })
 }
 
 struct Place {
@@ -102,6 +143,10 @@ fn place_all(shapes: &[Shape], setter: &mut Setter, at: &Place) -> Result<Vec<Ma
     let mut marks = Vec::with_capacity(shapes.len());
     for shape in shapes {
         marks.push(match shape {
+            Shape::Target { inner, .. } => {
+                marks.extend(place_all(inner, setter, at)?);
+                continue;
+            }
             Shape::Fill { path, tone } => Mark::Fill { path: at.path(path), grey: tone.grey() },
             Shape::Stroke { path, width, dash, tone } => Mark::Stroke {
                 path: at.path(path),

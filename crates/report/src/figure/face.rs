@@ -100,37 +100,65 @@ pub fn dish_face(name: &str, proofs: &[Proof], face: &FaceModel, cut: Cut) -> Dr
     let step = TURN / count(proofs.len().max(1));
     for (i, proof) in proofs.iter().enumerate() {
         let from = count(i) * step;
-        sector(&mut shapes, &m, proof.state, from, from + step, cut);
-        ticks(&mut shapes, &m, face, &proof.requirement, from + step / 2.0, cut);
+        let mut inner = Vec::new();
+        sector(&mut inner, &m, proof.state, from, from + step, cut);
+        ticks(&mut inner, &m, face, &proof.requirement, from + step / 2.0, cut);
         if cut == Cut::Large {
-            label(&mut shapes, proof, from + step / 2.0);
+            label(&mut inner, proof, from + step / 2.0);
         }
+        let name = format!("{}, {}", proof.name(), proof.state.word());
+        put(&mut shapes, cut, &proof.requirement, name, inner);
     }
     if cut == Cut::Large {
         for hold in &face.holds {
             if let Some(i) = proofs.iter().position(|p| p.requirement == hold.after) {
-                hold_point(&mut shapes, &m, hold, (count(i) + 1.0) * step);
+                let mut inner = Vec::new();
+                hold_point(&mut inner, &m, hold, (count(i) + 1.0) * step);
+                let state = if hold.state == HoldState::Held { "held" } else { "released" };
+                let name = format!("hold {}, {state}", hold.number);
+                put(&mut shapes, cut, &format!("hold-{}", hold.number), name, inner);
             }
         }
     }
-    focus(&mut shapes, &m, face.locks);
+    let mut inner = Vec::new();
+    focus(&mut inner, &m, face.locks);
+    put(&mut shapes, cut, "locks", locks_known(face.locks), inner);
     let stand = proofs.iter().filter(|p| p.state == ProofState::Stands).count();
     let view = if cut == Cut::Large {
         [-150.0, -124.0, 300.0, 248.0]
     } else {
         [-102.0, -102.0, 204.0, 204.0]
     };
-    let name =
-        format!("{name}: {stand} of {} proofs stand, {} locks known", proofs.len(), face.locks);
+    let locks = locks_known(face.locks);
+    let name = format!("{name}: {stand} of {} proofs stand, {locks}", proofs.len());
     Drawing { view, shapes, name }
 }
 
+/// What the focus says in words. None known is no count: it must not sound like a clearance.
+fn locks_known(locks: u32) -> String {
+    match locks {
+        0 => "no lock known here".to_owned(),
+        1 => "1 lock known".to_owned(),
+        more => format!("{more} locks known"),
+    }
+}
+
+/// Adds shapes; in the large cut as a place that can be touched. Smaller faces stand in rows and
+/// plans that are touched as a whole.
+fn put(shapes: &mut Vec<Shape>, cut: Cut, id: &str, label: String, inner: Vec<Shape>) {
+    if cut == Cut::Large {
+        shapes.push(Shape::Target { id: id.to_owned(), label, inner });
+    } else {
+        shapes.extend(inner);
+    }
+}
+
 /// A small count as a number of the drawing.
-fn count(n: usize) -> f32 {
+pub(super) fn count(n: usize) -> f32 {
     f32::from(u16::try_from(n).unwrap_or(u16::MAX))
 }
 
-fn at(r: f32, a: f32) -> (f32, f32) {
+pub(super) fn at(r: f32, a: f32) -> (f32, f32) {
     (r * sinf(a), -r * cosf(a))
 }
 
@@ -139,7 +167,7 @@ fn stroke(path: Vec<Seg>, width: f32) -> Shape {
 }
 
 /// Continues a path along a circle from angle `a` to `b` in steps of at most a twelfth of a turn.
-fn arc(path: &mut Vec<Seg>, r: f32, a: f32, b: f32) {
+pub(super) fn arc(path: &mut Vec<Seg>, r: f32, a: f32, b: f32) {
     let steps: u8 = 3;
     let d = (b - a) / f32::from(steps);
     let k = 4.0 / 3.0 * libm::tanf(d / 4.0) * r;
@@ -158,7 +186,7 @@ fn arc(path: &mut Vec<Seg>, r: f32, a: f32, b: f32) {
 }
 
 /// A ring sector whose edges keep a parallel gap to the neighbours.
-fn ring(inner: f32, outer: f32, gap: f32, from: f32, to: f32) -> Vec<Seg> {
+pub(super) fn ring(inner: f32, outer: f32, gap: f32, from: f32, to: f32) -> Vec<Seg> {
     let (di, d_o) = (asinf(gap / (2.0 * inner)), asinf(gap / (2.0 * outer)));
     let (x, y) = at(outer, from + d_o);
     let mut path = vec![Seg::Move(x, y)];
@@ -332,6 +360,6 @@ fn label(shapes: &mut Vec<Shape>, proof: &Proof, mid: f32) {
         tone,
         text: text.to_owned(),
     };
-    shapes.push(text(0.0, 9.5, Face::Strong, Tone::Ink, &proof.requirement));
+    shapes.push(text(0.0, 9.5, Face::Strong, Tone::Ink, proof.name()));
     shapes.push(text(10.2, 8.7, Face::Text, Tone::Second, proof.state.word()));
 }

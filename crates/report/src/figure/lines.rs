@@ -2,14 +2,19 @@
 //! line with hollow points = the gauge alone, dashed = a limit. Labels stand at the line ends.
 
 use super::drawing::{Anchor, Drawing, Shape, Tone, circle, polyline};
+use super::read::number;
 use crate::RenderError;
-use crate::model::{Figure, FigureSeries, LineStyle};
+use crate::model::{FigureSeries, LineStyle, Lines};
 use crate::setting::Face;
 
 const LEFT: f32 = 54.0;
 const RIGHT: f32 = 500.0;
 const TOP: f32 = 26.0;
 const BOTTOM: f32 = 190.0;
+/// Room for what the level axis shows, where it is said.
+const X_TITLE: f32 = 18.0;
+/// Points of a line that are marked one by one; of more, the line alone is drawn.
+const MARKED: usize = 8;
 
 /// A point with its bar, as numbers.
 struct Point {
@@ -29,7 +34,7 @@ struct Axis {
 ///
 /// # Errors
 /// A point that is not a decimal number.
-pub fn lines(figure: &Figure) -> Result<Drawing, RenderError> {
+pub fn lines(figure: &Lines) -> Result<Drawing, RenderError> {
     let mut all = Vec::new();
     for series in &figure.series {
         all.push((series, points(figure, series)?));
@@ -55,14 +60,13 @@ pub fn lines(figure: &Figure) -> Result<Drawing, RenderError> {
         }
     }
     labels(&mut shapes, ends);
-    Ok(Drawing { view: [0.0, 0.0, 654.0, BOTTOM + 24.0], shapes, name: figure.title.clone() })
+    let room = if figure.x_title.is_empty() { 0.0 } else { X_TITLE };
+    let view = [0.0, 0.0, 654.0, BOTTOM + 24.0 + room];
+    Ok(Drawing { view, shapes, name: figure.title.clone() })
 }
 
-fn points(figure: &Figure, series: &FigureSeries) -> Result<Vec<Point>, RenderError> {
-    let number = |text: &str| match text.replace('\u{2212}', "-").parse::<f32>() {
-        Ok(n) if n.is_finite() => Ok(n),
-        _ => Err(RenderError::BadNumber { figure: figure.title.clone(), value: text.to_owned() }),
-    };
+fn points(figure: &Lines, series: &FigureSeries) -> Result<Vec<Point>, RenderError> {
+    let number = |text: &str| number(&figure.title, text);
     let point = |p: &crate::model::FigurePoint| {
         let bar = if p.bar.is_empty() { 0.0 } else { number(&p.bar)?.abs() };
         Ok(Point { x: number(&p.x)?, y: number(&p.y)?, bar })
@@ -122,7 +126,7 @@ fn numbers(axis: &Axis) -> Vec<(f32, String)> {
 
 type Scale<'a> = (&'a dyn Fn(f32) -> f32, &'a dyn Fn(f32) -> f32);
 
-fn axes(shapes: &mut Vec<Shape>, figure: &Figure, xs: &Axis, ys: &Axis, (px, py): Scale<'_>) {
+fn axes(shapes: &mut Vec<Shape>, figure: &Lines, xs: &Axis, ys: &Axis, (px, py): Scale<'_>) {
     let stroke = |points: &[(f32, f32)], width, tone| Shape::Stroke {
         path: polyline(points, false),
         width,
@@ -151,16 +155,21 @@ fn axes(shapes: &mut Vec<Shape>, figure: &Figure, xs: &Axis, ys: &Axis, (px, py)
         let text = format!("{text} {}", figure.x_unit);
         shapes.push(label(x, BOTTOM + 19.0, Anchor::Middle, Tone::Ink, text));
     }
+    if !figure.x_title.is_empty() {
+        let (y, text) = (BOTTOM + 19.0 + X_TITLE, figure.x_title.clone());
+        shapes.push(label(LEFT, y, Anchor::Start, Tone::Second, text));
+    }
 }
 
 fn line(shapes: &mut Vec<Shape>, style: LineStyle, points: &[(f32, f32)]) {
     let (width, dash) = match style {
+        LineStyle::Thick if points.len() > MARKED => (2.6, None),
         LineStyle::Thick => (4.0, None),
         LineStyle::Thin => (1.5, None),
         LineStyle::Dashed => (2.0, Some([8.0, 5.0])),
     };
     shapes.push(Shape::Stroke { path: polyline(points, false), width, dash, tone: Tone::Ink });
-    for (x, y) in points {
+    for (x, y) in points.iter().filter(|_| points.len() <= MARKED) {
         match style {
             LineStyle::Thick => {
                 shapes.push(Shape::Fill { path: circle(*x, *y, 5.4), tone: Tone::Ink });
@@ -188,6 +197,7 @@ fn bar(shapes: &mut Vec<Shape>, x: f32, low: f32, high: f32) {
 /// Labels at the line ends, moved apart where lines end close together.
 fn labels(shapes: &mut Vec<Shape>, mut ends: Vec<(f32, &FigureSeries)>) {
     ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    ends.retain(|(_, series)| !series.label.is_empty());
     let height = |s: &FigureSeries| if s.second.is_empty() { 16.0 } else { 31.0 };
     let mut floor = f32::NEG_INFINITY;
     let mut tops = Vec::new();

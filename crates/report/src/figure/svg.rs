@@ -13,12 +13,14 @@ impl Drawing {
     pub fn to_svg(&self) -> String {
         let [x, y, w, h] = self.view;
         let mut out = format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{} {} {} {}\" role=\"img\" \
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{} {} {} {}\" role=\"{}\" \
              aria-label=\"{}\">",
             num(x),
             num(y),
             num(w),
             num(h),
+            // A picture hides its parts from those who don't see it; a group lets them through.
+            if self.has_targets() { "group" } else { "img" },
             escape(&self.name)
         );
         let mut clips = 0;
@@ -65,6 +67,18 @@ fn write_all(out: &mut String, shapes: &[Shape], clips: &mut u32) {
                     format_args!(
                         "<clipPath id=\"c{id}\"><path d=\"{}\"/></clipPath><g clip-path=\"url(#c{id})\">",
                         path_data(path)
+                    ),
+                );
+                write_all(out, inner, clips);
+                out.push_str("</g>");
+            }
+            Shape::Target { id, label, inner } => {
+                put(
+                    out,
+                    format_args!(
+                        "<g class=\"target\" data-id=\"{}\" role=\"button\" tabindex=\"0\" aria-label=\"{}\">",
+                        escape(id),
+                        escape(label)
                     ),
                 );
                 write_all(out, inner, clips);
@@ -130,13 +144,14 @@ fn class(tone: Tone) -> &'static str {
         Tone::Faint => "faint",
         Tone::Ground => "bg",
         Tone::Stop => "stop",
+        Tone::Caution => "caution",
     }
 }
 
 fn colour(tone: Tone) -> &'static str {
     match tone {
         Tone::Ink | Tone::Stop => "#000000",
-        Tone::Second => "#3b3a36",
+        Tone::Second | Tone::Caution => "#3b3a36",
         Tone::Faint => "#dad7cc",
         Tone::Ground => "#ffffff",
     }

@@ -4,7 +4,7 @@ use super::first::page_title;
 use super::table::left;
 use super::{Cell, Flow, Row};
 use crate::figure::verdict_mark;
-use crate::model::{Attempt, AttemptOutcome, CalibrationState, Reading, SheetMark};
+use crate::model::{Attempt, AttemptOutcome, CalibrationState, Reading, SheetMark, Taken};
 use crate::setting::{Face, Style};
 use crate::{Handover, RenderError};
 
@@ -29,9 +29,17 @@ pub(super) fn attempts(flow: &mut Flow<'_>, report: &Handover) -> Result<(), Ren
         flow.anchor(&attempt.id);
         flow.outline(1, &attempt.title);
         heading(flow, attempt)?;
+        if !attempt.notice.is_empty() {
+            flow.paragraph(&attempt.notice, Style::STRONG)?;
+            flow.y += 6.0;
+        }
         details(flow, attempt)?;
+        limits(flow, attempt)?;
         flow.y += 8.0;
         readings(flow, attempt)?;
+        for taken in &attempt.taken {
+            behind(flow, taken)?;
+        }
     }
     if report.attempts.is_empty() {
         flow.y += 8.0;
@@ -61,7 +69,11 @@ fn heading(flow: &mut Flow<'_>, attempt: &Attempt) -> Result<(), RenderError> {
     }
     let room = flow.left + flow.width - x;
     flow.text_in(&attempt.title, Style::new(Face::Title, 18.0, 23.0), x, room)?;
-    let result = format!("{}. {}", attempt.result.trim_end_matches('.'), attempt.reason);
+    // A reason that begins with the result says it once.
+    let result = match attempt.reason.starts_with(&attempt.result) {
+        true => attempt.reason.clone(),
+        false => format!("{}. {}", attempt.result.trim_end_matches('.'), attempt.reason),
+    };
     flow.text_in(&result, Style::new(Face::Text, 13.5, 18.0), x, room)?;
     flow.y = flow.y.max(top + 40.0) + 8.0;
     Ok(())
@@ -109,17 +121,69 @@ fn readings(flow: &mut Flow<'_>, attempt: &Attempt) -> Result<(), RenderError> {
     }
     let columns = [
         left("step", 0.06),
-        left("reading", 0.225),
-        left("as typed, as used", 0.175),
-        left("instrument", 0.155),
-        left("who, time of work", 0.255),
+        left("reading", 0.27),
+        left("as typed, as used", 0.195),
+        left("instrument", 0.165),
+        left("who, time of work", 0.18),
         left("entry, how", 0.13),
     ];
-    let rows: Vec<Row> = attempt.readings.iter().map(reading).collect();
+    let rows: Vec<Row> = attempt.readings.iter().map(|r| reading(r, attempt)).collect();
     flow.table(&columns, &rows)
 }
 
-fn reading(r: &Reading) -> Row {
+/// Every limit, in the order of the checklist.
+fn limits(flow: &mut Flow<'_>, attempt: &Attempt) -> Result<(), RenderError> {
+    if attempt.limits.is_empty() {
+        return Ok(());
+    }
+    let word = |outcome: AttemptOutcome| match outcome {
+        AttemptOutcome::Pass => Cell::text("within"),
+        AttemptOutcome::Fail => Cell::strong("OUTSIDE"),
+        _ => Cell::strong("not judged"),
+    };
+    let rows: Vec<Row> = attempt
+        .limits
+        .iter()
+        .map(|limit| {
+            vec![
+                Cell::text(&limit.title)
+                    .and(&limit.reason, Style::SMALL)
+                    .and(&limit.source, Style::SMALL),
+                Cell::text(&limit.value),
+                Cell::text(&limit.found),
+                word(limit.outcome),
+            ]
+        })
+        .collect();
+    flow.y += 8.0;
+    let columns =
+        [left("limit, its source", 0.5), left("value", 0.17), left("found", 0.21), left("", 0.12)];
+    flow.table(&columns, &rows)
+}
+
+/// Where the values of a measured table or of imported files come from.
+fn behind(flow: &mut Flow<'_>, taken: &Taken) -> Result<(), RenderError> {
+    let title = format!("{} {}, entry {}", taken.step, taken.title, taken.entry);
+    flow.gap(14.0);
+    flow.need(80.0)?;
+    flow.paragraph(&title, Style::STRONG)?;
+    flow.y += 3.0;
+    let rows: Vec<Row> = taken
+        .facts
+        .iter()
+        .map(|fact| {
+            let hash = fact.value.len() == 64 && fact.value.bytes().all(|b| b.is_ascii_hexdigit());
+            let style = if hash { Style::MONO } else { Style::TEXT };
+            vec![Cell::new(&fact.name, Style::SMALL), Cell::new(&fact.value, style)]
+        })
+        .collect();
+    flow.table(&[left("", 0.18), left("", 0.82)], &rows)
+}
+
+fn reading(r: &Reading, attempt: &Attempt) -> Row {
+    // The performer's role stands at the head of the attempt.
+    let name = r.who.split_once(", ").map_or(r.who.as_str(), |(name, _)| name);
+    let who = if r.who == attempt.performed_by { name } else { &r.who };
     let calibration = match r.calibration {
         CalibrationState::InDate | CalibrationState::NotNeeded => Style::SMALL,
         CalibrationState::OutOfDate | CalibrationState::Unknown => Style::SMALL_STRONG,
@@ -130,7 +194,7 @@ fn reading(r: &Reading) -> Row {
         Cell::text(&r.title).and(&r.remark, Style::SMALL),
         Cell::strong(&r.as_typed).and(&r.normalised, Style::SMALL),
         Cell::mono(&r.instrument).and(&r.calibration_text, calibration),
-        Cell::text(&r.who).and(&r.worked_at, Style::SMALL),
+        Cell::text(who).and(&r.worked_at, Style::SMALL),
         Cell::mono(&r.entry).and(&r.how, how),
     ]
 }

@@ -56,8 +56,10 @@ pub(super) fn cautions(flow: &mut Flow<'_>, report: &Handover) -> Result<(), Ren
         vec![Cell::strong(name), Cell::text(text)]
     }));
     flow.table(&[left("", 0.2), left("", 0.8)], &rows)?;
-    flow.section("What this report does not cover", 40.0)?;
-    flow.items(&report.not_covered)
+    flow.together(|flow| {
+        flow.section("What this report does not cover", 40.0)?;
+        flow.items(&report.not_covered)
+    })
 }
 
 /// Corrections, instruments, people, versions.
@@ -82,7 +84,7 @@ pub(super) fn records(flow: &mut Flow<'_>, report: &Handover) -> Result<(), Rend
         .map(|c| vec![Cell::text(&c.name), Cell::text(&c.version), Cell::mono(&c.digest)])
         .collect();
     flow.table(
-        &[left("what", 0.18), left("version", 0.08), left("SHA-256 of its content", 0.74)],
+        &[left("what", 0.185), left("version", 0.08), left("SHA-256 of its content", 0.735)],
         &rows,
     )
 }

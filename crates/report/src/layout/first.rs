@@ -9,6 +9,8 @@ use crate::setting::{Face, Style};
 use crate::{Handover, RenderError};
 
 const FACE_SCALE: f32 = 1.03;
+/// Width of the list of serials below the face.
+const SERIALS: f32 = 286.0;
 
 pub(super) fn first_page(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
     let site = [&report.site.name, &report.site.place, &report.site.cluster];
@@ -41,9 +43,13 @@ fn state(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
     flow.y = top + 44.0;
     flow.paragraph(&report.headline, Style::new(Face::Text, 17.0, 22.0))?;
     flow.y += 12.0;
-    flow.table(&[left("", 0.32), left("", 0.68)], &fact_rows(report))?;
-    flow.y = flow.y.max(face_end);
-    flow.width = whole;
+    flow.close_table(&[left("", 0.32), left("", 0.68)], &fact_rows(report))?;
+    let facts_end = flow.y;
+    let from = std::mem::replace(&mut flow.left, RIGHT - SERIALS);
+    (flow.y, flow.width) = (face_end + 10.0, SERIALS);
+    let serials = serials(report);
+    flow.close_table(&[left("", 0.3), left("", 0.28), left("", 0.42)], &serials)?;
+    (flow.y, flow.left, flow.width) = (flow.y.max(facts_end), from, whole);
     Ok(())
 }
 
@@ -65,15 +71,23 @@ fn fact_rows(report: &Handover) -> Vec<Row> {
     if !report.dish.design.is_empty() {
         rows.push(vec![Cell::text("Type"), Cell::text(&report.dish.design)]);
     }
-    for fitted in &report.dish.serials {
-        let serial = Cell::mono(&fitted.serial).and(&fitted.note, Style::SMALL);
-        rows.push(vec![Cell::text(&fitted.slot), serial]);
-    }
     for fact in &report.facts {
         rows.push(vec![Cell::text(&fact.name), Cell::text(&fact.value)]);
     }
     rows.push(vec![Cell::text("Locks known"), Cell::text(&report.face.locks_sentence)]);
     rows
+}
+
+/// What is fitted, below the face.
+fn serials(report: &Handover) -> Vec<Row> {
+    let row = |fitted: &crate::model::FittedSerial| {
+        vec![
+            Cell::text(&fitted.slot),
+            Cell::mono(&fitted.serial),
+            Cell::new(&fitted.note, Style::SMALL),
+        ]
+    };
+    report.dish.serials.iter().map(row).collect()
 }
 
 /// How old the knowledge is, and who has not been heard from.
@@ -103,7 +117,7 @@ fn exceptions(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError>
         .iter()
         .map(|e| vec![Cell::strong(&e.subject), Cell::text(&e.text), Cell::text(&e.reference)])
         .collect();
-    flow.table(&[left("", 0.12), left("", 0.68), right("", 0.2)], &rows)
+    flow.table(&[left("", 0.13), left("", 0.71), right("", 0.16)], &rows)
 }
 
 fn proofs(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
@@ -111,18 +125,18 @@ fn proofs(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
     let columns: [Column; 7] = [
         left("proof", 0.135),
         left("state", 0.125),
-        left("result", 0.285),
-        left("limit", 0.175),
+        left("result", 0.305),
+        left("limit", 0.165),
         left("accepted", 0.125),
-        right("attempt", 0.09),
-        right("page", 0.065),
+        right("attempt", 0.085),
+        right("page", 0.06),
     ];
     let rows: Vec<Row> = report
         .proofs
         .iter()
         .map(|p| {
             vec![
-                Cell::strong(&p.requirement),
+                Cell::strong(p.name()),
                 Cell::text(p.state.word()),
                 Cell::text(&p.result).and(&p.people, Style::SMALL),
                 Cell::text(&p.limit),
@@ -132,7 +146,7 @@ fn proofs(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
             ]
         })
         .collect();
-    flow.table(&columns, &rows)
+    flow.close_table(&columns, &rows)
 }
 
 /// Draws a title of a page of its own and leaves room below it.

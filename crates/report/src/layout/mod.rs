@@ -4,6 +4,7 @@ mod attempts;
 mod closing;
 mod first;
 mod flow;
+mod grid;
 mod sheets;
 mod table;
 mod verdict;
@@ -28,6 +29,11 @@ impl Digests {
     pub(crate) fn short(&self) -> String {
         grouped(self.report.get(..12).unwrap_or_default())
     }
+}
+
+/// A small count as a number of the layout.
+fn count(n: usize) -> f32 {
+    f32::from(u16::try_from(n).unwrap_or(u16::MAX))
 }
 
 /// Hex digits in groups of four.

@@ -1,11 +1,15 @@
 //! Calculation sheets: verdict, readings, formula, values, figure, doubt, rule and source.
 
+use super::grid::LONG;
 use super::table::{left, right};
 use super::{Cell, Flow, Row};
-use crate::figure::{lines, verdict_mark};
-use crate::model::Sheet;
+use crate::figure::{drawing, verdict_mark};
+use crate::model::{Fact, Figure, Sheet, SheetTable};
 use crate::setting::{Face, Style};
 use crate::{Handover, RenderError};
+
+/// So many formulas stand in a block of their own.
+const MOST_FORMULAS: usize = 8;
 
 pub(super) fn sheets(flow: &mut Flow<'_>, report: &Handover) -> Result<(), RenderError> {
     for (i, sheet) in report.sheets.iter().enumerate() {
@@ -16,21 +20,78 @@ pub(super) fn sheets(flow: &mut Flow<'_>, report: &Handover) -> Result<(), Rende
         }
         flow.outline(1, &sheet.subject);
         verdict(flow, sheet)?;
+        findings(flow, sheet)?;
         flags(flow, sheet)?;
         inputs(flow, sheet)?;
         formula(flow, sheet)?;
         working(flow, sheet)?;
-        // What follows stays together where a page can hold it.
-        flow.together(|flow| {
-            for figure in &sheet.figures {
-                let drawing = lines(figure)?;
-                flow.section(&figure.title, drawing.height())?;
-                flow.drawing(&drawing, 1.0)?;
-            }
-            doubt_and_rule(flow, sheet)
-        })?;
+        for figure in &sheet.figures {
+            flow.together(|flow| shown(flow, figure))?;
+        }
+        // What stands side by side stays together where a page can hold it.
+        flow.together(|flow| doubt_and_rule(flow, sheet))?;
+        let (long, short): (Vec<_>, Vec<_>) =
+            sheet.tables.iter().partition(|table| table.rows.len() > LONG);
+        for table in short {
+            listed(flow, table)?;
+        }
+        if long.is_empty() {
+            continue;
+        }
+        flow.running(&sheet.subject, "Calculation sheet, its lists", &sheet.foot);
+        flow.new_page()?;
+        for table in long {
+            listed(flow, table)?;
+        }
     }
     Ok(())
+}
+
+/// A figure with its heading, and how to read it where paper can't be asked.
+fn shown(flow: &mut Flow<'_>, figure: &Figure) -> Result<(), RenderError> {
+    let drawing = drawing(figure)?;
+    let (scale, how) = match figure {
+        Figure::Lines(_) => (1.0, ""),
+        Figure::FacetMap(_) => (
+            0.85,
+            "Seen from the focus, up is up. Each pin shows where its facet sends the light, longer \
+             for a larger error. Filled: beyond the limit; hatched: not measured; crossed: masked; \
+             a dash: within, without a number. An arc outside marks a rack that moved as a whole.",
+        ),
+        Figure::Sky(_) => (
+            0.8,
+            "Rim: horizon; middle: overhead; north is up, east is right. Heavy line: the sun over \
+             the job. Ring with a dot: the mirror axis. Dashed: the angle to keep free round it. \
+             Disc: the sun at the start. The number: the nearest approach.",
+        ),
+    };
+    flow.section(figure.title(), drawing.height() * scale)?;
+    flow.drawing(&drawing, scale)?;
+    if !how.is_empty() {
+        flow.y += 4.0;
+        flow.paragraph(how, Style::SMALL)?;
+    }
+    Ok(())
+}
+
+fn listed(flow: &mut Flow<'_>, table: &SheetTable) -> Result<(), RenderError> {
+    flow.section(&table.title, 70.0)?;
+    flow.paragraph(&table.note, Style::SMALL)?;
+    flow.gap(4.0);
+    flow.grid(&table.columns, &table.rows)
+}
+
+fn findings(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
+    if sheet.findings.is_empty() {
+        return Ok(());
+    }
+    flow.section("Found by the calculation", 50.0)?;
+    let rows: Vec<Row> = sheet
+        .findings
+        .iter()
+        .map(|found| vec![Cell::strong(&found.place), Cell::text(&found.text)])
+        .collect();
+    flow.table(&[left("", 0.12), left("", 0.88)], &rows)
 }
 
 fn verdict(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
@@ -59,34 +120,69 @@ fn flags(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
 
 fn inputs(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
     if sheet.inputs.is_empty() {
-        return Ok(());
+        return given(flow, sheet);
     }
     flow.section("What was read", 70.0)?;
-    let columns = [
-        left("reading", 0.27),
-        right("as typed", 0.18),
-        left("instrument, calibration then", 0.27),
-        left("at", 0.17),
-        left("entry", 0.11),
-    ];
+    // Numbers stand below each other; counts of series and tables take more room.
+    let columns = if sheet.inputs.iter().any(|input| is_long(&input.value)) {
+        [
+            left("reading", 0.23),
+            left("as typed", 0.29),
+            left("instrument, calibration", 0.2),
+            left("at", 0.17),
+            left("entry", 0.11),
+        ]
+    } else {
+        [
+            left("reading", 0.27),
+            right("as typed", 0.18),
+            left("instrument, calibration then", 0.27),
+            left("at", 0.17),
+            left("entry", 0.11),
+        ]
+    };
     let rows: Vec<Row> = sheet
         .inputs
         .iter()
         .map(|i| {
             vec![
                 Cell::text(&i.name),
-                Cell::strong(&i.value),
+                // A number is what is looked for; of series and tables the counts are enough.
+                Cell::new(&i.value, if is_long(&i.value) { Style::SMALL } else { Style::STRONG }),
                 Cell::text(&i.instrument),
                 Cell::text(&i.at),
                 Cell::mono(&i.entry),
             ]
         })
         .collect();
-    flow.table(&columns, &rows)
+    flow.table(&columns, &rows)?;
+    given(flow, sheet)
+}
+
+/// Two pairs a row: what is given takes little room.
+fn given(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
+    if sheet.given.is_empty() {
+        return Ok(());
+    }
+    flow.section("What was given", 60.0)?;
+    // A long text has a row of its own below the short ones.
+    let (short, long): (Vec<&Fact>, Vec<&Fact>) =
+        sheet.given.iter().partition(|fact| !is_long(&fact.value));
+    let cells = |fact: &Fact| [Cell::new(&fact.name, Style::SMALL), Cell::text(&fact.value)];
+    let rows: Vec<Row> =
+        short.chunks(2).map(|pair| pair.iter().flat_map(|fact| cells(fact)).collect()).collect();
+    flow.table(&[left("", 0.28), left("", 0.22), left("", 0.28), left("", 0.22)], &rows)?;
+    let rows: Vec<Row> = long.iter().map(|fact| cells(fact).into()).collect();
+    flow.table(&[left("", 0.28), left("", 0.72)], &rows)
+}
+
+fn is_long(text: &str) -> bool {
+    text.chars().count() > 26
 }
 
 fn formula(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
-    if sheet.formula.is_empty() {
+    // Of many, each stands with its value below.
+    if sheet.formula.is_empty() || sheet.formula.len() > MOST_FORMULAS {
         return Ok(());
     }
     flow.section("Formula", 30.0)?;
@@ -103,7 +199,7 @@ fn working(flow: &mut Flow<'_>, sheet: &Sheet) -> Result<(), RenderError> {
     }
     flow.section("Values", 70.0)?;
     let columns =
-        [left("symbol", 0.1), left("what", 0.3), left("from", 0.36), right("value", 0.24)];
+        [left("symbol", 0.1), left("what", 0.28), left("from", 0.34), right("value", 0.28)];
     let rows: Vec<Row> = sheet
         .working
         .iter()

@@ -7,6 +7,7 @@ use crate::setting::{SetLine, Style};
 
 const GUTTER: f32 = 10.0;
 const PADDING: f32 = 4.5;
+const CLOSE: f32 = 3.0;
 const HEADER: f32 = 22.0;
 
 /// A column.
@@ -70,17 +71,17 @@ struct SetRow {
 }
 
 impl SetRow {
-    fn height(&self) -> f32 {
+    fn height(&self, padding: f32) -> f32 {
         let cell = |c: &Vec<(SetLine, Style)>| c.iter().map(|(_, s)| s.leading).sum::<f32>();
         let tallest = self.cells.iter().map(cell).fold(0.0, f32::max);
-        tallest.max(Style::TEXT.leading) + 2.0 * PADDING
+        tallest.max(Style::TEXT.leading) + 2.0 * padding
     }
 
     /// Takes off the lines that fit into `height`; at least one.
-    fn split(&mut self, height: f32) -> Self {
+    fn split(&mut self, height: f32, padding: f32) -> Self {
         let mut head = Self { cells: Vec::new(), links: self.links.clone() };
         for cell in &mut self.cells {
-            let mut used = 2.0 * PADDING;
+            let mut used = 2.0 * padding;
             let mut n = 0;
             for (_, style) in cell.iter() {
                 used += style.leading;
@@ -104,12 +105,30 @@ impl SetRow {
 impl Flow<'_> {
     /// Sets a table. Without column titles it has a head rule and no header.
     pub(crate) fn table(&mut self, columns: &[Column], rows: &[Row]) -> Result<(), RenderError> {
+        self.padded_table(columns, rows, PADDING)
+    }
+
+    /// Sets a table that has to keep to its page: rows stand closer.
+    pub(crate) fn close_table(
+        &mut self,
+        columns: &[Column],
+        rows: &[Row],
+    ) -> Result<(), RenderError> {
+        self.padded_table(columns, rows, CLOSE)
+    }
+
+    fn padded_table(
+        &mut self,
+        columns: &[Column],
+        rows: &[Row],
+        padding: f32,
+    ) -> Result<(), RenderError> {
         let mut fresh = true;
         let mut page_top = false;
         for row in rows {
             let mut row = self.set_row(columns, row)?;
             let header = header_height(columns);
-            let mut height = row.height();
+            let mut height = row.height(padding);
             let lead = if fresh { header } else { 0.0 };
             if self.y + lead + height > BOTTOM {
                 let page = BOTTOM - TOP - header;
@@ -121,12 +140,12 @@ impl Flow<'_> {
                     if fresh {
                         self.header(columns)?;
                     }
-                    let head = row.split(BOTTOM - self.y);
-                    self.draw_row(columns, head, !fresh);
+                    let head = row.split(BOTTOM - self.y, padding);
+                    self.draw_row(columns, head, (!fresh, padding));
                     if row.is_empty() {
                         break;
                     }
-                    height = row.height();
+                    height = row.height(padding);
                     self.new_page()?;
                     fresh = true;
                 }
@@ -136,7 +155,7 @@ impl Flow<'_> {
                 self.header(columns)?;
                 page_top = true;
             }
-            self.draw_row(columns, row, !(fresh || page_top));
+            self.draw_row(columns, row, (!(fresh || page_top), padding));
             fresh = false;
             page_top = false;
         }
@@ -177,22 +196,22 @@ impl Flow<'_> {
         Ok(set)
     }
 
-    fn draw_row(&mut self, columns: &[Column], row: SetRow, ruled: bool) {
-        let height = row.height();
+    fn draw_row(&mut self, columns: &[Column], row: SetRow, (ruled, padding): (bool, f32)) {
+        let height = row.height(padding);
         if ruled {
             self.mark(rule(self.left, self.y, self.left + self.width, self.y, 0.8, HAIR));
         }
         let mut x = self.left;
         for ((cell, link), column) in row.cells.into_iter().zip(row.links).zip(columns) {
             let width = column.share * self.width;
-            let mut top = self.y + PADDING;
+            let mut top = self.y + padding;
             for (line, style) in cell {
                 let at = if column.right { x + width - GUTTER - line.width } else { x };
                 self.put(at, baseline(top, style), line, INK);
                 top += style.leading;
             }
             if let Some(target) = link {
-                let y = baseline(self.y + PADDING, Style::TEXT);
+                let y = baseline(self.y + padding, Style::TEXT);
                 let area = Rect { x, y: self.y, width, height };
                 self.mark(Mark::Link { area, target: target.clone() });
                 self.mark(Mark::PageOf { right: x + width - GUTTER, y, target });

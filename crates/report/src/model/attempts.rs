@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::Fact;
+
 /// How an attempt ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -54,8 +56,51 @@ pub struct Attempt {
     pub witnessed_by: String,
     /// What links it to the one before, such as "after repair of joint G14"; may be empty.
     pub follows: String,
+    /// What must be known of it before anything else, such as that it is a record only; may be
+    /// empty.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub notice: String,
+    /// Every limit with what was found; may be empty.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub limits: Vec<LimitLine>,
     /// Readings and answers in the order of the steps.
     pub readings: Vec<Reading>,
+    /// Measured tables and files of loggers and meters, with where their values come from.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub taken: Vec<Taken>,
+}
+
+/// A limit with what was compared with it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LimitLine {
+    /// What it limits.
+    pub title: String,
+    /// The limit as printed.
+    pub value: String,
+    /// What was found; may be empty.
+    pub found: String,
+    /// What came of it: within, outside, or not judged.
+    pub outcome: AttemptOutcome,
+    /// Why, where it is not within.
+    pub reason: String,
+    /// Where the limit comes from.
+    pub source: String,
+}
+
+/// A measured table, or an import of files: where its values come from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Taken {
+    /// Step number or name, such as "2.1".
+    pub step: String,
+    /// What was asked, such as "As found, all facets".
+    pub title: String,
+    /// Entry.
+    pub entry: String,
+    /// Counts, files with their hashes, decisions taken while reading, instruments, what it
+    /// replaced and why. A line break parts several things under one name.
+    pub facts: Vec<Fact>,
 }
 
 /// The calibration state of an instrument at the time of work.
@@ -106,7 +151,7 @@ pub struct Reading {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Correction {
-    /// "correction", "late", "transcribed", "moved".
+    /// "correction", "taken again", "late", "transcribed", "moved".
     pub kind: String,
     /// What it is about.
     pub subject: String,

@@ -4,21 +4,26 @@
 //! limits and sentences arrive ready, and numbers that a figure needs arrive as decimal strings.
 //! All fields are strings, integers, lists and unit enums, so that the same bytes come out of
 //! [`Handover::to_json`] on every platform; those bytes travel inside the PDF as `report.json`.
+//! A field that came later has a default and is left out while it is empty, so that reports made
+//! before it can still be read.
 
 mod attempts;
 mod evidence;
+mod figures;
 mod proofs;
 mod sheets;
 
 pub use attempts::{
-    Attempt, AttemptOutcome, CalibrationState, Correction, Instrument, Person, Reading,
+    Attempt, AttemptOutcome, CalibrationState, Correction, Instrument, LimitLine, Person, Reading,
+    Taken,
 };
 pub use evidence::{ChainHead, Component, Evidence, Knowledge, NotHeardFrom};
-pub use proofs::{Face, FaceHold, FaceTick, HoldState, Proof, ProofState, TickClass};
-pub use sheets::{
-    DoubtLine, Figure, FigurePoint, FigureSeries, LineStyle, Sheet, SheetInput, SheetMark,
-    WorkingLine,
+pub use figures::{
+    FacetMap, Figure, FigurePoint, FigureSeries, LineStyle, Lines, MapFacet, MapRack, MapState,
+    Sky, SkyMark, SkyPlace,
 };
+pub use proofs::{Face, FaceHold, FaceTick, HoldState, Proof, ProofState, TickClass};
+pub use sheets::{DoubtLine, Sheet, SheetFinding, SheetInput, SheetMark, SheetTable, WorkingLine};
 
 use serde::{Deserialize, Serialize};
 

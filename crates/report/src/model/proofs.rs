@@ -47,6 +47,9 @@ impl ProofState {
 pub struct Proof {
     /// Requirement, such as "leak".
     pub requirement: String,
+    /// Its name where there is little room, as on the face; empty where that is the requirement.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub short: String,
     /// Its state.
     pub state: ProofState,
     /// Result as printed, such as "0.76 % ± 0.25 % in 12 h"; for an owed proof, why it is owed.
@@ -61,6 +64,14 @@ pub struct Proof {
     pub people: String,
     /// The `id` of the attempt to turn to; the page number is found by layout. May be empty.
     pub turn_to: String,
+}
+
+impl Proof {
+    /// Its name where there is little room.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        if self.short.is_empty() { &self.requirement } else { &self.short }
+    }
 }
 
 /// What the dish face shows beside the states of the proofs.

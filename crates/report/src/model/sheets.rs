@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::{Fact, Figure};
+
 /// The mark beside a sheet's verdict.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -32,8 +34,11 @@ pub struct Sheet {
     pub verdict: String,
     /// The reason, one or two sentences.
     pub reason: String,
-    /// What was read.
+    /// What was read: each input that a step gave, or should have given.
     pub inputs: Vec<SheetInput>,
+    /// What was given beside: figures of design, site and criteria.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub given: Vec<Fact>,
     /// The formula, one line each.
     pub formula: Vec<String>,
     /// Every intermediate.
@@ -54,8 +59,14 @@ pub struct Sheet {
     pub sources: Vec<String>,
     /// Warnings, one each.
     pub flags: Vec<String>,
+    /// What the calculation noticed about a place, one each; may be empty.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub findings: Vec<SheetFinding>,
     /// Figures, in order.
     pub figures: Vec<Figure>,
+    /// Results that are lists; may be empty. A long one follows on pages of its own.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tables: Vec<SheetTable>,
     /// Who did and who accepted it, for the foot of the sheet; may be empty.
     pub foot: String,
 }
@@ -106,54 +117,26 @@ pub struct DoubtLine {
     pub share: String,
 }
 
-/// A figure of lines over an axis. The labels stand at the ends of the lines: there is no key.
+/// What a calculation noticed about a place.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Figure {
-    /// Heading, such as "Gas left over the hold".
+pub struct SheetFinding {
+    /// The place, such as the rack "R09".
+    pub place: String,
+    /// What was noticed.
+    pub text: String,
+}
+
+/// A result that is a list.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SheetTable {
+    /// Heading, such as "Each facet".
     pub title: String,
-    /// What the upright axis shows, such as "% of the gas at the start".
-    pub y_title: String,
-    /// Unit written after the numbers of the level axis, such as "h".
-    pub x_unit: String,
-    /// The lines, first drawn lowest.
-    pub series: Vec<FigureSeries>,
-}
-
-/// How a line is drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum LineStyle {
-    /// Thick line with filled points and bars of doubt: the result.
-    Thick,
-    /// Thin line with hollow points: what the gauge alone would say.
-    Thin,
-    /// Dashed: a limit.
-    Dashed,
-}
-
-/// One line of a figure.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct FigureSeries {
-    /// Label at the line's end, such as "gas left 99.24 %".
-    pub label: String,
-    /// Second line of the label; may be empty.
-    pub second: String,
-    /// How it is drawn.
-    pub style: LineStyle,
-    /// Its points, from left to right.
-    pub points: Vec<FigurePoint>,
-}
-
-/// A point, as decimal strings.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct FigurePoint {
-    /// Along the level axis.
-    pub x: String,
-    /// Along the upright axis.
-    pub y: String,
-    /// Half length of the bar of doubt, in the unit of `y`; empty for none.
-    pub bar: String,
+    /// What holds for every row, or how to read it; may be empty.
+    pub note: String,
+    /// Heads of the columns.
+    pub columns: Vec<String>,
+    /// The rows, each with as many texts as there are columns.
+    pub rows: Vec<Vec<String>>,
 }

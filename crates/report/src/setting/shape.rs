@@ -32,6 +32,22 @@ pub(crate) struct SetLine {
     pub(crate) size: f32,
 }
 
+impl SetLine {
+    /// The same line at another size: type scales without hints.
+    pub(crate) fn at_size(mut self, size: f32) -> Self {
+        if self.size > 0.0 {
+            let by = size / self.size;
+            for glyph in &mut self.glyphs {
+                glyph.x *= by;
+                glyph.y *= by;
+            }
+            self.width *= by;
+            self.size = size;
+        }
+        self
+    }
+}
+
 /// Turns text into lines of glyphs.
 pub(crate) struct Setter {
     system: FontSystem,

@@ -301,6 +301,7 @@ fn proofs() -> Vec<Proof> {
             };
             Proof {
                 requirement: s(name),
+                short: s(""),
                 state,
                 result: s(result),
                 limit: s(limit),
@@ -408,6 +409,9 @@ fn attempt(
         reviewed_by: s("Teodoro Manquel, supervisor"),
         witnessed_by: s(if n == 1 { "Delfina Arrate (start)" } else { "" }),
         follows: s(if n == 2 { "repair of joint G14, entry T1-0341" } else { "" }),
+        notice: s(""),
+        taken: if n == 1 { crate::fixture_mirror::taken() } else { vec![] },
+        limits: if n == 1 { crate::fixture_mirror::limits() } else { vec![] },
         readings,
     }
 }

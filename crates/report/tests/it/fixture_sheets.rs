@@ -1,11 +1,12 @@
-//! The calculation sheets of the invented report, one for each attempt.
+//! The calculation sheets of the invented report: one for each attempt at the leak test, and one
+//! with every kind of figure and list.
 
 use report::model::*;
 
 use crate::fixture::s;
 
 pub(crate) fn sheets() -> Vec<Sheet> {
-    vec![
+    let mut sheets = vec![
         sheet(
             1,
             SheetMark::Outside,
@@ -33,7 +34,9 @@ pub(crate) fn sheets() -> Vec<Sheet> {
             "Lost 0.76 % ± 0.26 % of the gas in 12.00 h. Limit 1.0 % in 12 h.",
             "0.76",
         ),
-    ]
+    ];
+    sheets.extend(sheets.first().cloned().map(crate::fixture_mirror::sheet));
+    sheets
 }
 
 fn sheet(n: u32, mark: SheetMark, verdict: &str, reason: &str, loss: &str) -> Sheet {
@@ -62,6 +65,7 @@ fn sheet(n: u32, mark: SheetMark, verdict: &str, reason: &str, loss: &str) -> Sh
         mark,
         verdict: s(verdict),
         reason: s(reason),
+        given: vec![],
         inputs: vec![
             i(
                 "gauge pressure at start",
@@ -139,21 +143,24 @@ fn sheet(n: u32, mark: SheetMark, verdict: &str, reason: &str, loss: &str) -> Sh
         } else {
             vec![]
         },
-        figures: vec![figure(loss)],
+        findings: vec![],
+        figures: vec![Figure::Lines(figure(loss))],
+        tables: vec![],
         foot: s(
             "Done by I. Brize, gas technician. Reviewed by T. Manquel, supervisor, 28 Aug 07:15.",
         ),
     }
 }
 
-fn figure(loss: &str) -> Figure {
+fn figure(loss: &str) -> Lines {
     let p = |x: &str, y: &str, bar: &str| FigurePoint { x: s(x), y: s(y), bar: s(bar) };
     let end = if loss == "3.98" { "96.02" } else { "99.24" };
     let mid = if loss == "3.98" { "98.01" } else { "99.62" };
-    Figure {
+    Lines {
         title: s("Gas left over the hold"),
         y_title: s("% of the gas at the start"),
         x_unit: s("h"),
+        x_title: s(""),
         series: vec![
             FigureSeries {
                 label: s("limit 1.00 %"),

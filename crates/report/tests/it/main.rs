@@ -8,6 +8,7 @@
 
 mod figures;
 mod fixture;
+mod fixture_mirror;
 mod fixture_sheets;
 mod pages;
 mod people;

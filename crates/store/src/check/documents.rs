@@ -1,4 +1,5 @@
-//! The documents: of this build's fold, covering every entry, and equal to a fold done anew.
+//! The documents: covering every entry, and equal to a fold done anew. Those of another build's
+//! fold are not compared; they are made anew before anyone reads them.
 
 use std::collections::BTreeMap;
 
@@ -15,24 +16,25 @@ pub(super) fn check(
     findings: &mut Findings,
     progress: OnProgress<'_>,
 ) {
-    let current = examined.ask("Reading the documents' version", findings, shelf::is_current);
-    match current {
-        Some(true) if depth == Depth::Deep => compare(examined, findings, progress),
-        Some(false) => {
-            let cover = examined.ask("Reading the documents' version", findings, shelf::cover);
-            let Some(cover) = cover else { return };
-            findings.add(
-                "documents.behind",
-                Level::Warning,
-                "documents",
-                format!(
-                    "They are of version {} and cover arrival {}; this build folds version \
-                     {PROJECTION_VERSION}.",
-                    cover.version, cover.through
-                ),
-                "Open the logbook for writing once; it folds what is missing.",
-            );
+    let cover = examined.ask("Reading the documents' version", findings, shelf::cover);
+    let Some(cover) = cover else { return };
+    if cover.version != PROJECTION_VERSION {
+        // Another build's fold is no fault: its documents are used nowhere, and opening for
+        // writing makes them anew. That they can be made is worth knowing.
+        if depth == Depth::Deep {
+            fold_anew(examined, findings, progress);
         }
+        return;
+    }
+    match examined.ask("Reading the documents' version", findings, shelf::is_current) {
+        Some(true) if depth == Depth::Deep => compare(examined, findings, progress),
+        Some(false) => findings.add(
+            "documents.behind",
+            Level::Warning,
+            "documents",
+            format!("They end at arrival {}, before the last entry.", cover.through),
+            "Open the logbook for writing once; it folds what is missing.",
+        ),
         _ => {}
     }
 }

@@ -110,3 +110,59 @@ fn documents_are_read_and_never_written_from_outside() {
     assert!(shelf.keys(prefix).unwrap().iter().all(|key| key.as_str().starts_with(prefix)));
     assert!(shelf.put(&keys[0], b"{}").is_err());
 }
+
+/// Where nothing may be written, the documents of an older fold are made anew in memory: what is
+/// read is the same, nothing in the folder changes, and nothing is wrong with it.
+#[test]
+fn an_older_fold_is_read_anew_where_nothing_may_be_written() {
+    let folder = Folder::with_entries(30);
+    let good = documents(&folder);
+    let raw = folder.raw();
+    raw.execute_batch("UPDATE projection SET version = 0; UPDATE document SET value = x'00'")
+        .unwrap();
+    drop(raw);
+    let mut store = Store::open_read_only(&folder.config).unwrap();
+    let read = |store: &Store| -> Vec<(String, Vec<u8>)> {
+        let shelf = store.documents();
+        let keys = shelf.keys("").unwrap().into_iter();
+        keys.map(|key| (key.as_str().to_owned(), shelf.get(&key).unwrap().unwrap())).collect()
+    };
+    assert_eq!(read(&store), good);
+    let status = Key::status();
+    assert!(store.documents().put(&status, b"{}").is_err());
+    for depth in [Depth::Shallow, Depth::Deep] {
+        let findings = store.check(depth, &mut |_| {});
+        assert!(findings.iter().all(|one| one.code == "keys.weak_cost"), "{findings:?}");
+    }
+    drop(store);
+    assert!(documents(&folder).iter().all(|(_, value)| value == b"\0"), "the table was written");
+
+    // An entry that can't be read is said by whoever asks, and found by the check.
+    folder.tamper(true, "UPDATE payload SET bytes = x'7b7d' WHERE entry = 7");
+    let mut store = Store::open_read_only(&folder.config).unwrap();
+    let refused = store.documents().get(&status).unwrap_err().to_string();
+    assert!(refused.contains("can't be made from the entries"), "{refused}");
+    let findings = store.check(Depth::Deep, &mut |_| {});
+    for code in ["payload.altered", "check.incomplete"] {
+        assert!(findings.iter().any(|one| one.code == code), "{code}: {findings:?}");
+    }
+}
+
+/// Documents of this build's fold that end too early: an import was cut short.
+#[test]
+fn documents_that_end_too_early_are_named_and_read_whole() {
+    let folder = Folder::with_entries(10);
+    let full = documents(&folder);
+    folder
+        .raw()
+        .execute_batch("UPDATE projection SET through = 4; UPDATE document SET value = x'00'")
+        .unwrap();
+    let mut store = Store::open_read_only(&folder.config).unwrap();
+    let findings = store.check(Depth::Deep, &mut |_| {});
+    let behind: Vec<_> = findings.iter().filter(|one| one.code == "documents.behind").collect();
+    assert_eq!(behind.len(), 1, "{findings:?}");
+    assert!(behind[0].what.contains("arrival 4"), "{behind:?}");
+    let (key, value) = &full[0];
+    let read = store.documents().get(&Key::from_stored(key)).unwrap();
+    assert_eq!(read.as_ref(), Some(value));
+}
