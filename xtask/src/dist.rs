@@ -40,8 +40,11 @@ pub(crate) fn dist(places: &Places) -> Result<(), Trouble> {
 fn bundle(places: &Places) -> Result<(), Trouble> {
     let tauri = places.root.join("ui").join("node_modules").join(".bin").join("tauri");
     let command = format!("dishwright{}", env::consts::EXE_SUFFIX);
-    // Where the command was built depends on the target folder, so it can't stand in the file.
-    let files = json!({ "/usr/bin/dishwright": places.target().join("release").join(command) });
+    // Where the command was built depends on the target folder, so none of this stands in the file.
+    let files = json!({
+        "/usr/bin/dishwright": places.target().join("release").join(command),
+        "/usr/share/doc/dishwright/copyright": places.root.join("src-tauri").join("copyright"),
+    });
     let more = json!({ "bundle": { "linux": { "deb": { "files": files } } } }).to_string();
     let arguments = ["build", "--ci", "--bundles", "deb", "--config", &more, "--", "--locked"];
     let mut command = run::program(tauri, &arguments, &places.root);

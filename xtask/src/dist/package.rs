@@ -11,7 +11,7 @@ const FIELDS: &[(&str, &[&str])] = &[
     ("Architecture", &["amd64", "arm64"]),
     ("Maintainer", &["Dishwright"]),
     ("Section", &["science"]),
-    ("Description", &["commissioning"]),
+    ("Description", &["dish/engine"]),
 ];
 
 /// Libraries that the programs load and the package has to ask for.
@@ -19,11 +19,11 @@ const LIBRARIES: [&str; 3] = ["libssl3", "libwebkit2gtk-4.1-0", "libgtk-3-0"];
 
 /// Files that it has to hold.
 const FILES: [&str; 5] = [
-    "./usr/bin/dishwright",
-    "./usr/bin/dishwright-window",
-    "./usr/share/applications/Dishwright.desktop",
-    "./usr/share/doc/dishwright/copyright",
-    "./usr/share/icons/hicolor/128x128/apps/dishwright-window.png",
+    "usr/bin/dishwright",
+    "usr/bin/dishwright-window",
+    "usr/share/applications/Dishwright.desktop",
+    "usr/share/doc/dishwright/copyright",
+    "usr/share/icons/hicolor/128x128/apps/dishwright-window.png",
 ];
 
 /// Looks at everything, also after something was found wrong.
@@ -70,8 +70,12 @@ fn fields(control: &str) -> Vec<String> {
 }
 
 fn files(contents: &str) -> Vec<String> {
-    let held =
-        |name: &str| contents.lines().any(|line| line.split_whitespace().last() == Some(name));
+    // Names begin with "./" or not, by the tool that packed them.
+    let name_in = |line: &str| -> String {
+        let last = line.split_whitespace().last().unwrap_or_default();
+        last.trim_start_matches("./").to_owned()
+    };
+    let held = |name: &str| contents.lines().any(|line| name_in(line) == name);
     FILES.iter().filter(|name| !held(name)).map(|name| format!("it lacks {name}")).collect()
 }
 
@@ -107,7 +111,7 @@ mod tests {
 
     const CONTROL: &str = " Package: dishwright\n Version: 0.1.0\n Architecture: amd64\n \
         Maintainer: The Dishwright contributors\n Section: science\n Depends: libssl3, \
-        libwebkit2gtk-4.1-0, libgtk-3-0\n Description: For commissioning\n  The record informs.\n";
+        libwebkit2gtk-4.1-0, libgtk-3-0\n Description: For dish/engine generators\n  The record informs.\n";
 
     #[test]
     fn a_wrong_or_missing_field_is_named() {
@@ -124,6 +128,7 @@ mod tests {
         let contents = "-rwxr-xr-x 0/0 1 2026-01-01 00:00 ./usr/bin/dishwright-window\n";
         let missing = files(contents);
         assert_eq!(missing.len(), 4);
-        assert_eq!(missing[0], "it lacks ./usr/bin/dishwright", "a longer name is another file");
+        assert_eq!(files(&contents.replace("./", "")), missing, "with the dot or without");
+        assert_eq!(missing[0], "it lacks usr/bin/dishwright", "a longer name is another file");
     }
 }
