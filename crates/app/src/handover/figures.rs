@@ -35,7 +35,7 @@ impl<'t> Columns<'t> {
 }
 
 /// A figure of the design in a unit, as a decimal.
-pub(super) fn in_unit(text: &str, dimension: Dimension, unit: &str, places: u32) -> Option<String> {
+pub(crate) fn in_unit(text: &str, dimension: Dimension, unit: &str, places: u32) -> Option<String> {
     let reading = quantity::parse(text, &Field::of(dimension)).ok()?;
     let value = quantity::find_unit(dimension, unit)?.from_base(reading.base())?;
     Some(value.round_dp(places).normalize().to_string())

@@ -34,7 +34,7 @@ use crate::files;
 use crate::logbook::Logbook;
 
 pub(crate) use agree::compare;
-pub(crate) use figures::figures;
+pub(crate) use figures::{figures, in_unit};
 pub(crate) use readings::answer_words;
 pub(crate) use source::Source;
 pub(crate) use view::places;

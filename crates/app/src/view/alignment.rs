@@ -5,6 +5,7 @@ use logbook::Surroundings;
 use logbook::document::{RecordDoc, SurveyGiven};
 use logbook::events::RowState;
 use logbook::source::{Asks, Calculated, Checklist, DishDesign, InputFrom, Step};
+use quantity::Dimension;
 use report::figure::{FacetMap, MapFacet, MapRack, MapState};
 use serde::Serialize;
 use ts_rs::TS;
@@ -14,6 +15,7 @@ use super::eye::{Eye, count, label};
 use super::steps::sheets_of;
 use super::verdict::{SheetFinding, SheetView, noticed};
 use crate::error::{AppError, Result};
+use crate::handover::in_unit;
 
 /// A survey of facets.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
@@ -230,8 +232,8 @@ fn blank(position: &str, design: &DishDesign) -> String {
         .iter()
         .map(|rack| MapRack {
             id: rack.id.clone(),
-            from: number(&rack.from_bearing),
-            to: number(&rack.to_bearing),
+            from: number(&rack.from_bearing, Dimension::Angle, "°"),
+            to: number(&rack.to_bearing, Dimension::Angle, "°"),
             moved: false,
         })
         .collect();
@@ -241,8 +243,8 @@ fn blank(position: &str, design: &DishDesign) -> String {
         .map(|facet| MapFacet {
             id: facet.id.clone(),
             rack: facet.rack.clone(),
-            radius: number(&facet.radius),
-            bearing: number(&facet.bearing),
+            radius: number(&facet.radius, Dimension::Length, "m"),
+            bearing: number(&facet.bearing, Dimension::Angle, "°"),
             state: MapState::NotMeasured,
             error: None,
         })
@@ -251,7 +253,8 @@ fn blank(position: &str, design: &DishDesign) -> String {
     report::figure::facet_map(&map).to_svg()
 }
 
-/// The number before the unit: where something is drawn, not what is judged.
-fn number(typed: &str) -> f32 {
-    typed.split_whitespace().next().and_then(|number| number.parse().ok()).unwrap_or(0.0)
+/// A figure of the design in a unit: where something is drawn, not what is judged.
+fn number(typed: &str, dimension: Dimension, unit: &str) -> f32 {
+    let shown = in_unit(typed, dimension, unit, 4);
+    shown.and_then(|number| number.parse().ok()).unwrap_or(0.0)
 }
