@@ -24,13 +24,66 @@ pub(crate) struct Place {
 pub(crate) struct Form {
     pub(crate) inputs: Vec<InputShown>,
     pub(crate) missing: Vec<Missing>,
+    /// Path of the part that is being read, as `readings[2].`; empty at the top.
+    within: String,
 }
 
 impl Form {
+    /// Reads a part of the input: within it, every field is named after its path, as
+    /// `readings[2].temperature`.
+    pub(crate) fn within<T>(&mut self, part: &str, read: impl FnOnce(&mut Self) -> T) -> T {
+        let outer = self.within.len();
+        self.within.push_str(part);
+        self.within.push('.');
+        let out = read(self);
+        self.within.truncate(outer);
+        out
+    }
+
+    /// The path of a field of the part that is being read.
+    pub(crate) fn path(&self, field: &str) -> String {
+        format!("{}{field}", self.within)
+    }
+
+    /// A refusal of a field of the part that is being read.
+    pub(crate) fn refuse(
+        &self,
+        code: &str,
+        field: &str,
+        sentence: impl Into<String>,
+        next_step: impl Into<String>,
+    ) -> Refusal {
+        Refusal::new(code, &self.path(field), sentence, next_step)
+    }
+
+    /// The quantity of a text that may be absent.
+    pub(crate) fn may<Q: Si>(
+        &mut self,
+        place: &Place,
+        text: Option<&str>,
+    ) -> Result<Option<Q>, Refusal> {
+        let Some(reading) = self.optional(place, text)? else { return Ok(None) };
+        exact(place, &reading)
+            .map(Some)
+            .map_err(|refusal| Refusal { field: self.path(place.field), ..refusal })
+    }
+
+    /// The quantity of a text that is needed; its absence is noted.
+    pub(crate) fn take<Q: Si>(
+        &mut self,
+        place: &Place,
+        text: Option<&str>,
+    ) -> Result<Option<Q>, Refusal> {
+        if text.is_none() {
+            self.miss(place.field, place.meaning);
+        }
+        self.may(place, text)
+    }
+
     /// Notes an input as typed.
     pub(crate) fn show(&mut self, field: &str, meaning: &str, typed: &str) {
         self.inputs.push(InputShown {
-            field: field.to_owned(),
+            field: self.path(field),
             meaning: meaning.to_owned(),
             typed: typed.to_owned(),
         });
@@ -38,7 +91,7 @@ impl Form {
 
     /// Notes that something needed isn't there.
     pub(crate) fn miss(&mut self, field: &str, meaning: &str) {
-        self.missing.push(Missing { field: field.to_owned(), meaning: meaning.to_owned() });
+        self.missing.push(Missing { field: self.path(field), meaning: meaning.to_owned() });
     }
 
     /// Reads a text that may be absent, without noting that it is.
@@ -50,7 +103,7 @@ impl Form {
         let Some(text) = text else { return Ok(None) };
         self.show(place.field, place.meaning, text);
         let reading = quantity::parse(text, &Field::any_of(place.dimensions)).map_err(|error| {
-            Refusal::new(
+            self.refuse(
                 error.code(),
                 place.field,
                 format!("The {} can't be read: {error}.", place.meaning),
@@ -62,7 +115,7 @@ impl Form {
                 Window::new(reading.dimension(), Decimal::from(low), Decimal::from(high), unit)
         {
             window.check(&reading).map_err(|implausible| {
-                Refusal::new(
+                self.refuse(
                     "implausible",
                     place.field,
                     format!("The {} is implausible: {implausible}.", place.meaning),
@@ -99,6 +152,25 @@ impl Form {
             .collect();
         format!("Not judged, because this is missing: {}.", names.join("; "))
     }
+}
+
+/// A place whose value may be anything of its kind.
+pub(crate) const fn free(
+    field: &'static str,
+    meaning: &'static str,
+    dimensions: &'static [Dimension],
+) -> Place {
+    Place { field, meaning, dimensions, plausible: None }
+}
+
+/// A place whose value lies between a plausible low and high, in a unit.
+pub(crate) const fn between(
+    field: &'static str,
+    meaning: &'static str,
+    dimensions: &'static [Dimension],
+    plausible: (i64, i64, &'static str),
+) -> Place {
+    Place { field, meaning, dimensions, plausible: Some(plausible) }
 }
 
 /// The quantity of a reading; refuses a bound.

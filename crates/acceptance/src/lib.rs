@@ -16,11 +16,14 @@
 //! # Ok::<(), acceptance::Refusal>(())
 //! ```
 
+mod doubt;
+mod draw;
 pub mod facet_alignment;
 mod form;
 mod gas;
 pub mod gas_density;
 pub mod gas_mass;
+mod limit;
 pub mod parking_window;
 pub mod performance_run;
 pub mod pressure_decay;
@@ -30,16 +33,19 @@ mod registry;
 mod schema;
 mod sheet;
 mod state;
+mod stats;
 mod sun;
 pub mod sun_day;
 pub mod sun_position;
 mod time;
 
+pub use doubt::Statement;
 pub use gas::{Equation, Gas, State};
+pub use limit::StatedLimit;
 pub use refusal::Refusal;
 pub use registry::{Calculation, Example, calculation, calculations};
 pub use sheet::{
-    Bar, Combined, DoubtLine, Figure, Finding, Flag, InputShown, Line, Missing, Outcome, Point,
-    RuleShown, Series, Sheet, Table, Verdict,
+    Axes, Bar, Combined, DoubtLine, Drawn, Figure, Finding, Flag, Grid, InputShown, Line, Missing,
+    Outcome, Point, RuleShown, Series, Sheet, Table, Verdict,
 };
 pub use sun::{Direction, Observer, Sun, separation};

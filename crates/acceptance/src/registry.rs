@@ -115,7 +115,7 @@ impl Calculation {
 
 /// Every calculation, in order of name.
 pub fn calculations() -> &'static [Calculation] {
-    static ALL: [Calculation; 9] = [
+    static ALL: &[Calculation] = &[
         facet_alignment::CALCULATION,
         gas_density::CALCULATION,
         gas_mass::CALCULATION,
@@ -126,7 +126,7 @@ pub fn calculations() -> &'static [Calculation] {
         sun_day::CALCULATION,
         sun_position::CALCULATION,
     ];
-    &ALL
+    ALL
 }
 
 /// The calculation of a name.

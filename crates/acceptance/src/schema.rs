@@ -23,6 +23,24 @@ readings! {
     length [Length] "1350 m";
     ratio [Ratio] "1.0 %";
     power [Power] "3.44 kW";
+    mass [Mass] "1.8 kg";
+    mass_flow [MassFlow] "0.4 g/h";
+    leak [Leak] "1e-4 mbar·L/s";
+    volume_flow [VolumeFlow] "360 m³/h";
+    area [Area] "87.7 m²";
+    speed [Speed] "6.2 m/s";
+    irradiance [Irradiance] "912 W/m²";
+    irradiation [Irradiation] "2173 kWh/m²";
+    energy [Energy] "56000 kWh";
+    resistance [Resistance] "220 MΩ";
+    resistivity [Resistivity] "100 Ω·m";
+    voltage [Voltage] "480 V";
+    current [Current] "30.1 A";
+    frequency [Frequency] "60 Hz";
+    rotational_speed [RotationalSpeed] "1825 r/min";
+    reactive_power [ReactivePower] "14 kvar";
+    torque [Torque] "24 N·m";
+    temperature_difference [TemperatureDifference] "12 K";
     pressure_difference [PressureDifference] "0.1 bar";
     pressure_doubt [PressureDifference, Ratio] "0.25 bar";
     temperature_doubt [TemperatureDifference] "0.15 K";
@@ -58,6 +76,46 @@ pub(crate) fn number(_: &mut SchemaGenerator) -> Schema {
         "description": "A number without unit.",
         "pattern": "^[0-9]+([.,][0-9]+)?$",
         "examples": ["2"],
+    })
+}
+
+/// A number that may have a sign, as a slope.
+pub(crate) fn signed_number(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({
+        "type": "string",
+        "description": "A number without unit, with its sign where it has one.",
+        "pattern": "^ *[+\\-−]?[0-9]+([.,][0-9]+)?([eE][+\\-−]?[0-9]+)? *$",
+        "examples": ["-0.0045"],
+    })
+}
+
+/// A whole number, as a count.
+pub(crate) fn count(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({
+        "type": "string",
+        "description": "A whole number.",
+        "pattern": "^ *[0-9]+ *$",
+        "examples": ["32"],
+    })
+}
+
+/// A day, as ISO 8601 writes it.
+pub(crate) fn day(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({
+        "type": "string",
+        "description": "A day of the calendar (ISO 8601).",
+        "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$",
+        "examples": ["2026-08-25"],
+    })
+}
+
+/// What is stated about an instrument: in the unit of what it shows, or in percent of it.
+pub(crate) fn statement(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({
+        "type": "string",
+        "description": "A size without sign, in the unit of what is measured or in percent of it.",
+        "pattern": "^ *[0-9][0-9 .,'’]*([eE][+\\-−]?[0-9]+)? *[^0-9 ].*$",
+        "examples": ["0.5 %"],
     })
 }
 

@@ -141,6 +141,11 @@ pub struct Outcome {
 }
 
 impl Outcome {
+    /// The same result with its standard uncertainty.
+    pub(crate) fn within(self, standard_uncertainty: String) -> Self {
+        Self { standard_uncertainty: Some(standard_uncertainty), ..self }
+    }
+
     /// A result without an uncertainty of its own.
     pub(crate) fn new(name: &str, meaning: &str, value: String, unit: &str) -> Self {
         Self {
@@ -308,6 +313,64 @@ pub struct Figure {
     pub series: Vec<Series>,
     /// Parts of a whole, as bars.
     pub bars: Vec<Bar>,
+    /// Values over a plane, as a map.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Grid")]
+    pub grid: Option<Grid>,
+    /// How the axes are scaled, where not each by itself and evenly.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Axes")]
+    pub axes: Option<Axes>,
+}
+
+/// How the axes of a figure are scaled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Axes {
+    /// One unit is as long on both axes, as on a drawing of a place.
+    Equal,
+    /// The horizontal axis by powers of ten.
+    LogX,
+    /// The vertical axis by powers of ten.
+    LogY,
+    /// Both axes by powers of ten.
+    LogBoth,
+}
+
+/// Values over a plane: rows from the bottom to the top, each from left to right.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Grid {
+    /// What the values are.
+    pub meaning: String,
+    /// Their unit.
+    pub unit: String,
+    /// Horizontal place of the first cell's middle, in the unit of the axis.
+    pub x_from: String,
+    /// From a cell to the next.
+    pub x_step: String,
+    /// Vertical place of the first row's middle, in the unit of the axis.
+    pub y_from: String,
+    /// From a row to the next.
+    pub y_step: String,
+    /// The values.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// How a series is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Drawn {
+    /// The line that is looked at.
+    Thick,
+    /// A line beside it.
+    Thin,
+    /// A limit or a fitted line.
+    Dashed,
+    /// Marks, one for each point, without a line.
+    Points,
+    /// Marks struck out: readings that were left out.
+    Crosses,
 }
 
 /// A line of a figure.
@@ -320,6 +383,32 @@ pub struct Series {
     pub meaning: String,
     /// Its points.
     pub points: Vec<Point>,
+    /// How it is drawn, where its name doesn't say it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Drawn")]
+    pub drawn: Option<Drawn>,
+}
+
+impl Series {
+    /// A series drawn in a stated way.
+    pub(crate) fn new(name: &str, meaning: &str, drawn: Drawn, points: Vec<Point>) -> Self {
+        Self { name: name.to_owned(), meaning: meaning.to_owned(), points, drawn: Some(drawn) }
+    }
+}
+
+impl Figure {
+    /// Lines and marks over two axes.
+    pub(crate) fn lines(title: &str, x_label: &str, y_label: &str, series: Vec<Series>) -> Self {
+        Self {
+            title: title.to_owned(),
+            x_label: x_label.to_owned(),
+            y_label: y_label.to_owned(),
+            series,
+            bars: Vec::new(),
+            grid: None,
+            axes: None,
+        }
+    }
 }
 
 /// A point of a figure.
@@ -330,6 +419,13 @@ pub struct Point {
     pub x: String,
     /// Vertical.
     pub y: String,
+}
+
+impl Point {
+    /// A point of two numbers, printed with six significant digits.
+    pub(crate) fn of(x: f64, y: f64) -> Self {
+        Self { x: quantity::significant(x, 6), y: quantity::significant(y, 6) }
+    }
 }
 
 /// A bar of a figure.

@@ -290,6 +290,7 @@ fn figure(day: &Day) -> Figure {
         series: vec![Series {
             name: "height".to_owned(),
             meaning: "height of the sun".to_owned(),
+            drawn: None,
             points: day
                 .heights
                 .iter()
@@ -300,5 +301,7 @@ fn figure(day: &Day) -> Figure {
                 .collect(),
         }],
         bars: Vec::new(),
+        grid: None,
+        axes: None,
     }
 }

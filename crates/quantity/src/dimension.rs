@@ -58,11 +58,29 @@ pub enum Dimension {
     Voltage,
     /// Electric current.
     Current,
+    /// Area.
+    Area,
+    /// Volume of a unit of time.
+    VolumeFlow,
+    /// Energy.
+    Energy,
+    /// Energy of light on a unit of area.
+    Irradiation,
+    /// Periods of a unit of time.
+    Frequency,
+    /// Turns of a unit of time, as an angle.
+    RotationalSpeed,
+    /// Reactive power.
+    ReactivePower,
+    /// Apparent power.
+    ApparentPower,
+    /// Electrical resistivity, as of soil.
+    Resistivity,
 }
 
 impl Dimension {
     /// Every dimension, in the order of the documentation.
-    pub const ALL: [Self; 23] = [
+    pub const ALL: [Self; 32] = [
         Self::GaugePressure,
         Self::AbsolutePressure,
         Self::PressureDifference,
@@ -86,6 +104,15 @@ impl Dimension {
         Self::Power,
         Self::Voltage,
         Self::Current,
+        Self::Area,
+        Self::VolumeFlow,
+        Self::Energy,
+        Self::Irradiation,
+        Self::Frequency,
+        Self::RotationalSpeed,
+        Self::ReactivePower,
+        Self::ApparentPower,
+        Self::Resistivity,
     ];
 
     /// The unit of base values: coherent SI, the radian for angles, `1` for ratios.
@@ -111,6 +138,15 @@ impl Dimension {
             Self::Power => "W",
             Self::Voltage => "V",
             Self::Current => "A",
+            Self::Area => "m²",
+            Self::VolumeFlow => "m³/s",
+            Self::Energy => "J",
+            Self::Irradiation => "J/m²",
+            Self::Frequency => "Hz",
+            Self::RotationalSpeed => "rad/s",
+            Self::ReactivePower => "var",
+            Self::ApparentPower => "VA",
+            Self::Resistivity => "Ω·m",
         }
     }
 
@@ -140,6 +176,15 @@ impl Dimension {
             Self::Power => "power",
             Self::Voltage => "voltage",
             Self::Current => "current",
+            Self::Area => "area",
+            Self::VolumeFlow => "volume flow",
+            Self::Energy => "energy",
+            Self::Irradiation => "irradiation",
+            Self::Frequency => "frequency",
+            Self::RotationalSpeed => "rotational speed",
+            Self::ReactivePower => "reactive power",
+            Self::ApparentPower => "apparent power",
+            Self::Resistivity => "resistivity",
         }
     }
 

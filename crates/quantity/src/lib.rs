@@ -41,9 +41,10 @@ pub use plausible::{Implausible, OtherUnit, Window};
 pub use reading::{Bound, Reading, StoredReading, Unusable};
 pub use rust_decimal::Decimal;
 pub use si::{
-    AbsolutePressure, Amount, Angle, Current, Duration, GaugePressure, Irradiance, Leak, Length,
-    Mass, MassDensity, MassFlow, MolarFlow, Power, PressureDifference, Ratio, Resistance, Si,
-    Speed, Temperature, TemperatureDifference, Torque, Voltage, Volume,
+    AbsolutePressure, Amount, Angle, ApparentPower, Area, Current, Duration, Energy, Frequency,
+    GaugePressure, Irradiance, Irradiation, Leak, Length, Mass, MassDensity, MassFlow, MolarFlow,
+    Power, PressureDifference, Ratio, ReactivePower, Resistance, Resistivity, RotationalSpeed, Si,
+    Speed, Temperature, TemperatureDifference, Torque, Voltage, Volume, VolumeFlow,
 };
 pub use uncertainty::{Measured, StandardUncertainty, root_sum_square};
 pub use unit::{Unit, find_unit, units_of};

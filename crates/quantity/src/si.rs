@@ -118,6 +118,24 @@ si! {
     Voltage from_volts volts "V";
     /// Electric current.
     Current from_amperes amperes "A";
+    /// Area.
+    Area from_square_metres square_metres "m²";
+    /// Volume of a unit of time.
+    VolumeFlow from_cubic_metres_per_second cubic_metres_per_second "m³/s";
+    /// Energy.
+    Energy from_joules joules "J";
+    /// Energy of light on a unit of area.
+    Irradiation from_joules_per_square_metre joules_per_square_metre "J/m²";
+    /// Periods of a unit of time.
+    Frequency from_hertz hertz "Hz";
+    /// Turns of a unit of time, as an angle.
+    RotationalSpeed from_radians_per_second radians_per_second "rad/s";
+    /// Reactive power.
+    ReactivePower from_vars vars "var";
+    /// Apparent power.
+    ApparentPower from_volt_amperes volt_amperes "VA";
+    /// Electrical resistivity.
+    Resistivity from_ohm_metres ohm_metres "Ω·m";
 }
 
 /// A gauge reading and the barometer at the same time make an absolute pressure.

@@ -28,8 +28,8 @@ pub(crate) fn all() -> impl Iterator<Item = &'static Unit> {
     TABLES.iter().flat_map(|table| table.iter())
 }
 
-static TABLES: [&[Unit]; 8] =
-    [GAUGE, ABSOLUTE, DIFFERENCE, TEMPERATURE, GAS, MECHANICS, ELECTRICITY, OTHERS];
+static TABLES: [&[Unit]; 9] =
+    [GAUGE, ABSOLUTE, DIFFERENCE, TEMPERATURE, GAS, MECHANICS, ELECTRICITY, RATES, OTHERS];
 
 /// One row: dimension, symbol, spellings, scale, divisor, source.
 macro_rules! rows {
@@ -171,6 +171,44 @@ const ELECTRICITY: &[Unit] = rows! {
     Current "µA" ["uA"] "0.000001" / "1" SI;
     Current "mA" [] "0.001" / "1" SI;
     Current "kA" [] "1000" / "1" SI;
+};
+
+const RATES: &[Unit] = rows! {
+    Area "m²" ["sq m"] "1" / "1" SI;
+    Area "cm²" [] "0.0001" / "1" SI;
+    Area "mm²" [] "0.000001" / "1" SI;
+    Area "ft²" ["sq ft"] "0.09290304" / "1" SP811;
+    Area "in²" ["sq in"] "0.00064516" / "1" SP811;
+    VolumeFlow "m³/s" [] "1" / "1" SI;
+    VolumeFlow "m³/h" [] "1" / "3600" SI;
+    VolumeFlow "L/s" ["l/s"] "0.001" / "1" SI;
+    VolumeFlow "L/min" ["l/min", "lpm"] "0.001" / "60" SI;
+    VolumeFlow "ft³/min" ["cfm", "ft³/m"] "0.028316846592" / "60" SP811;
+    VolumeFlow "US gal/min" ["gpm (US)"] "0.003785411784" / "60" SP811;
+    Energy "J" [] "1" / "1" SI;
+    Energy "kJ" [] "1000" / "1" SI;
+    Energy "MJ" [] "1000000" / "1" SI;
+    Energy "Wh" [] "3600" / "1" SI;
+    Energy "kWh" [] "3600000" / "1" SI;
+    Energy "MWh" [] "3600000000" / "1" SI;
+    Energy "Btu" ["Btu(IT)"] "1055.05585262" / "1" SP811;
+    Irradiation "J/m²" [] "1" / "1" SI;
+    Irradiation "kJ/m²" [] "1000" / "1" SI;
+    Irradiation "MJ/m²" [] "1000000" / "1" SI;
+    Irradiation "Wh/m²" [] "3600" / "1" SI;
+    Irradiation "kWh/m²" [] "3600000" / "1" SI;
+    Irradiation "langley" ["Ly", "cal/cm²"] "41840" / "1" SP811;
+    Frequency "Hz" ["hz"] "1" / "1" SI;
+    Frequency "kHz" [] "1000" / "1" SI;
+    RotationalSpeed "rad/s" [] "1" / "1" SI;
+    RotationalSpeed "r/min" ["rpm", "RPM", "1/min"] PI / "30" SI;
+    RotationalSpeed "°/s" ["deg/s"] PI / "180" SP811;
+    ReactivePower "var" ["VAr", "VAR"] "1" / "1" SI;
+    ReactivePower "kvar" ["kVAr", "kVAR"] "1000" / "1" SI;
+    ApparentPower "VA" [] "1" / "1" SI;
+    ApparentPower "kVA" [] "1000" / "1" SI;
+    Resistivity "Ω·m" ["ohm m", "Ohm m", "ohm-m"] "1" / "1" SI;
+    Resistivity "Ω·cm" ["ohm cm", "Ohm cm"] "0.01" / "1" SI;
 };
 
 const OTHERS: &[Unit] = rows! {

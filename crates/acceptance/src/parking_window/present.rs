@@ -335,6 +335,7 @@ impl Shown<'_> {
             .map(|(index, arc)| Series {
                 name: if several { format!("angle_{}", index + 1) } else { "angle".to_owned() },
                 meaning: "angle to the sun".to_owned(),
+                drawn: None,
                 points: self
                     .rows(arc.points.iter())
                     .map(|p| Point { x: hours(p.at), y: format!("{:.2}", degrees(p.angle())) })
@@ -348,6 +349,7 @@ impl Shown<'_> {
         series.push(Series {
             name: "limit".to_owned(),
             meaning: "least allowed".to_owned(),
+            drawn: None,
             points: vec![margin(found.from), margin(found.to)],
         });
         Some(Figure {
@@ -356,6 +358,8 @@ impl Shown<'_> {
             y_label: "angle in °".to_owned(),
             series,
             bars: Vec::new(),
+            grid: None,
+            axes: None,
         })
     }
 

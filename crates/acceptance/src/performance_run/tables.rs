@@ -90,7 +90,7 @@ pub(super) fn figure(run: &Run, grid: i64) -> Option<Figure> {
                     y: significant(100.0 * value / mean, 5),
                 })
                 .collect();
-            Series { name: (*name).to_owned(), meaning: (*meaning).to_owned(), points }
+            Series { name: (*name).to_owned(), meaning: (*meaning).to_owned(), points, drawn: None }
         })
         .collect();
     Some(Figure {
@@ -99,5 +99,7 @@ pub(super) fn figure(run: &Run, grid: i64) -> Option<Figure> {
         y_label: "% of the mean".to_owned(),
         series,
         bars: Vec::new(),
+        grid: None,
+        axes: None,
     })
 }

@@ -39,6 +39,7 @@ pub(super) fn figure(test: &Test, decay: &Decay) -> Option<Figure> {
     let series = |name: &str, meaning: &str, end: f64| Series {
         name: name.to_owned(),
         meaning: meaning.to_owned(),
+        drawn: None,
         points: vec![
             Point { x: "0".to_owned(), y: "100".to_owned() },
             Point { x: hours.clone(), y: percent(end) },
@@ -67,5 +68,7 @@ pub(super) fn figure(test: &Test, decay: &Decay) -> Option<Figure> {
             part("by_temperature", "explained by the change of temperature", parts.by_temperature),
             part("by_leak", "gas that left", parts.by_leak),
         ],
+        grid: None,
+        axes: None,
     })
 }

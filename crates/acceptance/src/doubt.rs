@@ -1,0 +1,228 @@
+//! What is known of an instrument, and how the doubts of several combine into that of a result.
+//!
+//! Sources: JCGM 100:2008 (GUM) 4.3 for the standard uncertainty of a statement; 5.1.2 for the
+//! combination to first order of independent inputs, with sensitivities by central differences
+//! (5.1.3, note 2).
+
+use quantity::{Dimension, Field, StandardUncertainty, significant};
+use rust_decimal::prelude::ToPrimitive;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::form::{Form, Place, free};
+use crate::pressure_decay::Distribution;
+use crate::{Combined, DoubtLine, Refusal, schema};
+
+/// What is stated about a measurement: in its own unit, or in percent of what it shows.
+#[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Statement {
+    /// The size with its unit, without sign.
+    #[schemars(schema_with = "schema::statement")]
+    pub value: String,
+    /// How the size is meant.
+    pub distribution: Distribution,
+    /// Coverage factor; needed for `expanded` and for nothing else.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(schema_with = "schema::number")]
+    pub coverage_factor: Option<String>,
+}
+
+/// A statement, read.
+#[derive(Debug, Clone)]
+pub(crate) struct Stated {
+    /// The standard uncertainty: in the SI unit, or as a fraction where `relative`.
+    standard: f64,
+    relative: bool,
+    /// The statement in words.
+    pub(crate) text: String,
+}
+
+impl Stated {
+    /// The standard uncertainty of a value, in its SI unit.
+    pub(crate) fn of(&self, value: f64) -> f64 {
+        if self.relative { self.standard * value.abs() } else { self.standard }
+    }
+}
+
+/// Reads a statement that may be absent. `dimensions` are those of the measurement's own
+/// differences; percent of the reading is always allowed, and for a ratio means percent of the
+/// reading too, so that its own unit is `1`.
+pub(crate) fn stated(
+    form: &mut Form,
+    field: &'static str,
+    meaning: &'static str,
+    dimensions: &'static [Dimension],
+    statement: Option<&Statement>,
+) -> Result<Option<Stated>, Refusal> {
+    let Some(statement) = statement else { return Ok(None) };
+    let place = free(field, meaning, dimensions);
+    let percent = quantity::parse(&statement.value, &Field::of(Dimension::Ratio))
+        .ok()
+        .filter(|reading| !reading.unit_text().trim().is_empty() && reading.unit().symbol() != "1");
+    let (size, relative, shown) = match percent {
+        Some(reading) => (number(reading.base()), true, reading.to_string()),
+        None => {
+            let Some(reading) = form.optional(&place, Some(&statement.value))? else {
+                return Ok(None);
+            };
+            form.inputs.pop();
+            (number(reading.base()), false, reading.to_string())
+        }
+    };
+    if size.is_nan() || size < 0.0 {
+        return Err(form.refuse(
+            "out_of_range",
+            field,
+            format!("The {meaning} is not a size: “{}”.", statement.value),
+            "Type the number without sign, such as 0.5 % for ±0.5 %.",
+        ));
+    }
+    let k = coverage(form, &place, statement)?;
+    let (standard, text) = match statement.distribution {
+        Distribution::Rectangular => {
+            (StandardUncertainty::rectangular(size), format!("±{shown}, rectangular (/√3)"))
+        }
+        Distribution::Triangular => {
+            (StandardUncertainty::triangular(size), format!("±{shown}, triangular (/√6)"))
+        }
+        Distribution::Standard => {
+            (StandardUncertainty::standard(size), format!("{shown}, standard uncertainty"))
+        }
+        Distribution::Expanded => {
+            (StandardUncertainty::expanded(size, k), format!("{shown}, expanded with k = {k}"))
+        }
+    };
+    form.show(field, meaning, &text);
+    Ok(Some(Stated { standard: standard.value(), relative, text }))
+}
+
+fn number(decimal: quantity::Decimal) -> f64 {
+    decimal.to_f64().unwrap_or(f64::NAN)
+}
+
+fn coverage(form: &Form, place: &Place, statement: &Statement) -> Result<f64, Refusal> {
+    let refuse = |sentence: String| {
+        form.refuse(
+            "coverage_factor",
+            place.field,
+            sentence,
+            "Give coverage_factor with an expanded uncertainty, and only there; it is usually 2.",
+        )
+    };
+    match (statement.distribution, statement.coverage_factor.as_deref()) {
+        (Distribution::Expanded, Some(text)) => {
+            let reading = quantity::parse(text, &Field::of(Dimension::Ratio))
+                .map_err(|error| refuse(format!("The coverage factor can't be read: {error}.")))?;
+            let k = number(reading.base());
+            if k > 0.0 {
+                Ok(k)
+            } else {
+                Err(refuse("The coverage factor is not above zero.".into()))
+            }
+        }
+        (Distribution::Expanded, None) => {
+            Err(refuse(format!("The {} is expanded, but by which factor?", place.meaning)))
+        }
+        (_, Some(_)) => {
+            Err(refuse(format!("The {} has a coverage factor but is not expanded.", place.meaning)))
+        }
+        (_, None) => Ok(1.0),
+    }
+}
+
+/// An input of a result, with its doubt.
+#[derive(Debug, Clone)]
+pub(crate) struct Part {
+    /// What it is, for people.
+    pub(crate) source: String,
+    /// What was stated about it.
+    pub(crate) statement: String,
+    /// Its value, in whatever unit the result is computed from.
+    pub(crate) value: f64,
+    /// Its standard uncertainty, in the same unit.
+    pub(crate) standard: f64,
+    /// That unit.
+    pub(crate) unit: &'static str,
+}
+
+/// The doubt of a result and where it comes from.
+#[derive(Debug, Clone)]
+pub(crate) struct Budget {
+    /// A line for each part.
+    pub(crate) lines: Vec<DoubtLine>,
+    /// The combined standard uncertainty, in the result's unit.
+    pub(crate) standard: f64,
+    /// How much the result changes for each unit of each part.
+    pub(crate) sensitivities: Vec<f64>,
+    unit: &'static str,
+}
+
+/// Share of a standard uncertainty by which an input is moved to find its sensitivity.
+const STEP: f64 = 0.01;
+/// What is taken for the step where an input has no doubt: this share of its size.
+const BARE_STEP: f64 = 1e-6;
+
+/// Combines independent parts to first order; `result` computes the result from the parts' values
+/// in their order, in `unit`.
+pub(crate) fn first_order(
+    parts: &[Part],
+    unit: &'static str,
+    result: impl Fn(&[f64]) -> f64,
+) -> Budget {
+    let values: Vec<f64> = parts.iter().map(|part| part.value).collect();
+    let sensitivities: Vec<f64> = parts
+        .iter()
+        .enumerate()
+        .map(|(place, part)| {
+            let step = if part.standard > 0.0 {
+                STEP * part.standard
+            } else {
+                BARE_STEP * part.value.abs().max(1.0)
+            };
+            let moved = |by: f64| {
+                let mut values = values.clone();
+                if let Some(value) = values.get_mut(place) {
+                    *value += by;
+                }
+                result(&values)
+            };
+            (moved(step) - moved(-step)) / (2.0 * step)
+        })
+        .collect();
+    let contributions: Vec<f64> =
+        parts.iter().zip(&sensitivities).map(|(part, c)| (part.standard * c).abs()).collect();
+    let variance: f64 = contributions.iter().map(|c| c * c).sum();
+    let lines = parts
+        .iter()
+        .zip(&contributions)
+        .map(|(part, contribution)| DoubtLine {
+            source: part.source.clone(),
+            statement: part.statement.clone(),
+            standard_uncertainty: significant(part.standard, 4),
+            unit: part.unit.to_owned(),
+            contribution: significant(*contribution, 4),
+            contribution_unit: unit.to_owned(),
+            share: if variance > 0.0 {
+                format!("{:.1}", 100.0 * contribution * contribution / variance)
+            } else {
+                "0".to_owned()
+            },
+            share_of_mass: None,
+        })
+        .collect();
+    Budget { lines, standard: libm::sqrt(variance), sensitivities, unit }
+}
+
+impl Budget {
+    /// The combined uncertainty as the sheet shows it, for the coverage factor 2.
+    pub(crate) fn combined(&self, of: &str) -> Combined {
+        Combined {
+            of: of.to_owned(),
+            standard: significant(self.standard, 3),
+            coverage_factor: "2".to_owned(),
+            expanded: significant(2.0 * self.standard, 3),
+            unit: self.unit.to_owned(),
+        }
+    }
+}
