@@ -38,6 +38,7 @@ mod sun;
 pub mod sun_day;
 pub mod sun_position;
 mod time;
+mod topic;
 
 pub use doubt::Statement;
 pub use gas::{Equation, Gas, State};
@@ -49,3 +50,4 @@ pub use sheet::{
     Outcome, Point, RuleShown, Series, Sheet, Table, Verdict,
 };
 pub use sun::{Direction, Observer, Sun, separation};
+pub use topic::{Topic, topics};
