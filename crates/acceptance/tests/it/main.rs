@@ -5,6 +5,8 @@ mod decay_cases;
 mod densities;
 mod facets;
 mod facets_racks;
+mod given;
+mod insulation_resistance;
 mod missing;
 mod oracle;
 mod performance;
