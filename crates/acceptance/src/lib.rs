@@ -40,6 +40,7 @@ mod sun;
 pub mod sun_day;
 pub mod sun_position;
 mod time;
+pub mod voltage_unbalance;
 
 pub use doubt::Statement;
 pub use gas::{Equation, Gas, State};

@@ -4,7 +4,7 @@ use serde_json::Value;
 
 use crate::{
     Refusal, Sheet, facet_alignment, gas_density, gas_mass, insulation_resistance, parking_window,
-    performance_run, pressure_decay, purge, sun_day, sun_position,
+    performance_run, pressure_decay, purge, sun_day, sun_position, voltage_unbalance,
 };
 
 /// An example that is built into the program from its file.
@@ -126,6 +126,7 @@ pub fn calculations() -> &'static [Calculation] {
         purge::CALCULATION,
         sun_day::CALCULATION,
         sun_position::CALCULATION,
+        voltage_unbalance::CALCULATION,
     ];
     ALL
 }

@@ -199,7 +199,7 @@ proptest! {
             ("temperature", &format!("{celsius} °C")),
         ]);
         let less = case(format!("{ohms} MΩ"));
-        let same = case(format!("{}e-3 GΩ", ohms));
+        let same = case(format!("{ohms}e-3 GΩ"));
         prop_assert_eq!(text(&less, "resistance_at_40"), text(&same, "resistance_at_40"));
         let larger = case(format!("{} MΩ", ohms + more));
         let (a, b) = (result(&less, "resistance_at_40"), result(&larger, "resistance_at_40"));

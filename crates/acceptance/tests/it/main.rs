@@ -21,6 +21,7 @@ mod sun_oracle;
 mod sun_properties;
 mod table;
 mod verdicts;
+mod voltage_unbalance;
 
 /// Every file of this folder is a module above: a test that was forgotten would never run.
 #[test]
