@@ -23,6 +23,7 @@ mod form;
 mod gas;
 pub mod gas_density;
 pub mod gas_mass;
+pub mod generator_slip;
 pub mod insulation_resistance;
 mod limit;
 pub mod parking_window;

@@ -3,8 +3,9 @@
 use serde_json::Value;
 
 use crate::{
-    Refusal, Sheet, facet_alignment, gas_density, gas_mass, insulation_resistance, parking_window,
-    performance_run, pressure_decay, purge, sun_day, sun_position, voltage_unbalance,
+    Refusal, Sheet, facet_alignment, gas_density, gas_mass, generator_slip, insulation_resistance,
+    parking_window, performance_run, pressure_decay, purge, sun_day, sun_position,
+    voltage_unbalance,
 };
 
 /// An example that is built into the program from its file.
@@ -119,6 +120,7 @@ pub fn calculations() -> &'static [Calculation] {
         facet_alignment::CALCULATION,
         gas_density::CALCULATION,
         gas_mass::CALCULATION,
+        generator_slip::CALCULATION,
         insulation_resistance::CALCULATION,
         parking_window::CALCULATION,
         performance_run::CALCULATION,
