@@ -30,6 +30,7 @@ pub mod parking_window;
 pub mod performance_run;
 pub mod pressure_decay;
 pub mod purge;
+pub mod reading_margin;
 mod refusal;
 mod registry;
 mod schema;

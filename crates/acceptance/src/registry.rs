@@ -4,7 +4,7 @@ use serde_json::Value;
 
 use crate::{
     Refusal, Sheet, facet_alignment, gas_density, gas_mass, generator_slip, insulation_resistance,
-    parking_window, performance_run, pressure_decay, purge, sun_day, sun_position,
+    parking_window, performance_run, pressure_decay, purge, reading_margin, sun_day, sun_position,
     voltage_unbalance,
 };
 
@@ -126,6 +126,7 @@ pub fn calculations() -> &'static [Calculation] {
         performance_run::CALCULATION,
         pressure_decay::CALCULATION,
         purge::CALCULATION,
+        reading_margin::CALCULATION,
         sun_day::CALCULATION,
         sun_position::CALCULATION,
         voltage_unbalance::CALCULATION,

@@ -15,6 +15,7 @@ mod performance_oracle;
 mod performance_properties;
 mod properties;
 mod purges;
+mod reading_margin;
 mod schemas;
 mod sheets;
 mod sun;
