@@ -5,6 +5,7 @@ mod decay_cases;
 mod densities;
 mod facets;
 mod facets_racks;
+mod failure_rate;
 mod generator_slip;
 mod given;
 mod insulation_resistance;
