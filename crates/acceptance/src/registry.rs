@@ -3,8 +3,9 @@
 use serde_json::Value;
 
 use crate::{
-    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
-    pressure_decay, purge, sun_day, sun_position,
+    Refusal, Sheet, facet_alignment, failure_rate, gas_density, gas_mass, generator_slip,
+    insulation_resistance, parking_window, performance_run, pressure_decay, purge, reading_margin,
+    sun_day, sun_position, voltage_unbalance,
 };
 
 /// An example that is built into the program from its file.
@@ -117,14 +118,19 @@ impl Calculation {
 pub fn calculations() -> &'static [Calculation] {
     static ALL: &[Calculation] = &[
         facet_alignment::CALCULATION,
+        failure_rate::CALCULATION,
         gas_density::CALCULATION,
         gas_mass::CALCULATION,
+        generator_slip::CALCULATION,
+        insulation_resistance::CALCULATION,
         parking_window::CALCULATION,
         performance_run::CALCULATION,
         pressure_decay::CALCULATION,
         purge::CALCULATION,
+        reading_margin::CALCULATION,
         sun_day::CALCULATION,
         sun_position::CALCULATION,
+        voltage_unbalance::CALCULATION,
     ];
     ALL
 }

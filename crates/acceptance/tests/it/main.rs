@@ -5,6 +5,10 @@ mod decay_cases;
 mod densities;
 mod facets;
 mod facets_racks;
+mod failure_rate;
+mod generator_slip;
+mod given;
+mod insulation_resistance;
 mod missing;
 mod oracle;
 mod performance;
@@ -12,6 +16,7 @@ mod performance_oracle;
 mod performance_properties;
 mod properties;
 mod purges;
+mod reading_margin;
 mod schemas;
 mod sheets;
 mod sun;
@@ -19,6 +24,7 @@ mod sun_oracle;
 mod sun_properties;
 mod table;
 mod verdicts;
+mod voltage_unbalance;
 
 /// Every file of this folder is a module above: a test that was forgotten would never run.
 #[test]
