@@ -16,6 +16,7 @@
 //! # Ok::<(), acceptance::Refusal>(())
 //! ```
 
+mod circuit;
 mod doubt;
 mod draw;
 pub mod facet_alignment;
@@ -39,6 +40,7 @@ pub mod sun_day;
 pub mod sun_position;
 mod time;
 
+pub use circuit::{CircuitPart, InstrumentDoubt};
 pub use doubt::Statement;
 pub use gas::{Equation, Gas, State};
 pub use limit::StatedLimit;
@@ -48,4 +50,5 @@ pub use sheet::{
     Axes, Bar, Combined, DoubtLine, Drawn, Figure, Finding, Flag, Grid, InputShown, Line, Missing,
     Outcome, Point, RuleShown, Series, Sheet, Table, Verdict,
 };
+pub use state::StateRead;
 pub use sun::{Direction, Observer, Sun, separation};

@@ -10,7 +10,7 @@ use super::input::{Rule, Test};
 use super::judge::{Judgement, hours, percent, shown_loss};
 use crate::form::Form;
 use crate::gas::{MOLAR_GAS_CONSTANT, Slopes};
-use crate::state::{PressureReadings, ReadState};
+use crate::state::ReadState;
 use crate::{Combined, DoubtLine, Line, Outcome, RuleShown, Sheet};
 
 const GUM: &str = "JCGM 100:2008 (GUM) 5.1.2";
@@ -74,12 +74,7 @@ fn working(test: &Test, decay: &Decay, budget: &Budget, judgement: &Judgement) -
 /// Absolute pressure, kelvins, Z, density of one of the two states.
 fn state_lines(test: &Test, n: &str, when: &str, read: &ReadState, at: &Slopes) -> Vec<Line> {
     let gas = test.gas.equation().source();
-    let formula = match &read.pressure {
-        PressureReadings::Gauge { gauge, barometer } => {
-            format!("p{n} = p_g{n} + p_b{n} = {gauge} + {barometer}")
-        }
-        PressureReadings::Absolute(reading) => format!("p{n} = {reading}"),
-    };
+    let formula = read.pressure.formula(n);
     let bar = read.state.pressure.pascals() / 1e5;
     let kelvins = read.state.temperature.kelvins();
     vec![
