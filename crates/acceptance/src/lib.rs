@@ -17,6 +17,7 @@
 //! ```
 
 mod circuit;
+pub mod decay_regression;
 mod doubt;
 mod draw;
 pub mod facet_alignment;

@@ -113,6 +113,7 @@ const GAS: &[Unit] = rows! {
     MassFlow "g/h" [] "0.001" / "3600" SI;
     MassFlow "g/s" [] "0.001" / "1" SI;
     MassFlow "mg/s" [] "0.000001" / "1" SI;
+    MassFlow "mg/h" [] "0.000001" / "3600" SI;
     MassFlow "g/d" ["g/day"] "0.001" / "86400" SI;
     MassFlow "kg/d" ["kg/day"] "1" / "86400" SI;
     MassFlow "lb/h" [] "0.45359237" / "3600" SP811;

@@ -319,6 +319,14 @@ fn doubt_lines(budget: &Budget, judgement: &Judgement) -> Vec<Line> {
             hours(judgement.by_doubt),
             "h",
         ),
+        Line::new(
+            "t_4U",
+            "hold in which the limit moves four times the expanded uncertainty of the mass lost",
+            "t_4U = 4·2·u(Δm)/ṁ_limit",
+            hours(judgement.by_accuracy),
+            "h",
+        )
+        .sourced(E2930),
     ]
 }
 
@@ -387,6 +395,20 @@ fn results(test: &Test, decay: &Decay, budget: &Budget, judgement: &Judgement) -
             flow(standard_flow(decay, kelvins)),
             &format!("std cm³/s ({state})"),
         );
+    }
+    for (name, meaning, time) in [
+        (
+            "shortest_hold_display",
+            "shortest hold in which the limit moves the gauge by ten steps of its display",
+            judgement.by_display,
+        ),
+        (
+            "shortest_hold_accuracy",
+            "hold in which the limit moves four times the expanded uncertainty (k = 2)",
+            judgement.by_accuracy,
+        ),
+    ] {
+        add(name, meaning.to_owned(), (hours(time), None), "h");
     }
     out
 }

@@ -3,6 +3,7 @@
 
 mod circuits;
 mod decay_cases;
+mod decay_regressions;
 mod densities;
 mod facets;
 mod facets_racks;
