@@ -16,6 +16,8 @@
 //! # Ok::<(), acceptance::Refusal>(())
 //! ```
 
+mod circuit;
+pub mod decay_regression;
 mod doubt;
 mod draw;
 pub mod facet_alignment;
@@ -46,6 +48,7 @@ mod time;
 mod topic;
 pub mod voltage_unbalance;
 
+pub use circuit::{CircuitPart, InstrumentDoubt};
 pub use doubt::Statement;
 pub use gas::{Equation, Gas, State};
 pub use limit::StatedLimit;
@@ -55,5 +58,6 @@ pub use sheet::{
     Axes, Bar, Combined, DoubtLine, Drawn, Figure, Finding, Flag, Grid, InputShown, Line, Missing,
     Outcome, Point, RuleShown, Series, Sheet, Table, Verdict,
 };
+pub use state::StateRead;
 pub use sun::{Direction, Observer, Sun, separation};
 pub use topic::{Topic, topics};

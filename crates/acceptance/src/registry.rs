@@ -6,6 +6,8 @@ use crate::{
     Refusal, Sheet, facet_alignment, failure_rate, gas_density, gas_mass, generator_slip,
     insulation_resistance, parking_window, performance_run, pressure_decay, purge, reading_margin,
     sun_day, sun_position, voltage_unbalance,
+    Refusal, Sheet, decay_regression, facet_alignment, gas_density, gas_mass, parking_window,
+    performance_run, pressure_decay, purge, sun_day, sun_position,
 };
 
 /// An example that is built into the program from its file.
@@ -117,6 +119,7 @@ impl Calculation {
 /// Every calculation, in order of name.
 pub fn calculations() -> &'static [Calculation] {
     static ALL: &[Calculation] = &[
+        decay_regression::CALCULATION,
         facet_alignment::CALCULATION,
         failure_rate::CALCULATION,
         gas_density::CALCULATION,

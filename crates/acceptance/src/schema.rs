@@ -26,6 +26,7 @@ readings! {
     mass [Mass] "1.8 kg";
     mass_flow [MassFlow] "0.4 g/h";
     leak [Leak] "1e-4 mbar·L/s";
+    leak_flow [MassFlow, MolarFlow, Leak] "0.5 g/d";
     volume_flow [VolumeFlow] "360 m³/h";
     area [Area] "87.7 m²";
     speed [Speed] "6.2 m/s";

@@ -1,7 +1,9 @@
 //! One integration binary for the crate.
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
+mod circuits;
 mod decay_cases;
+mod decay_regressions;
 mod densities;
 mod facets;
 mod facets_racks;
