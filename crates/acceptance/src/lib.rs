@@ -16,6 +16,7 @@
 //! # Ok::<(), acceptance::Refusal>(())
 //! ```
 
+pub mod dish_geometry;
 mod doubt;
 mod draw;
 pub mod facet_alignment;
@@ -24,6 +25,7 @@ mod gas;
 pub mod gas_density;
 pub mod gas_mass;
 mod limit;
+mod optics;
 pub mod parking_window;
 pub mod performance_run;
 pub mod pressure_decay;

@@ -3,8 +3,8 @@
 use serde_json::Value;
 
 use crate::{
-    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
-    pressure_decay, purge, sun_day, sun_position,
+    Refusal, Sheet, dish_geometry, facet_alignment, gas_density, gas_mass, parking_window,
+    performance_run, pressure_decay, purge, sun_day, sun_position,
 };
 
 /// An example that is built into the program from its file.
@@ -116,6 +116,7 @@ impl Calculation {
 /// Every calculation, in order of name.
 pub fn calculations() -> &'static [Calculation] {
     static ALL: &[Calculation] = &[
+        dish_geometry::CALCULATION,
         facet_alignment::CALCULATION,
         gas_density::CALCULATION,
         gas_mass::CALCULATION,

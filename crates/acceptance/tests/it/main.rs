@@ -3,6 +3,7 @@
 
 mod decay_cases;
 mod densities;
+mod dishes;
 mod facets;
 mod facets_racks;
 mod missing;

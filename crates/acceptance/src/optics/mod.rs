@@ -1,0 +1,35 @@
+//! What the calculations of the concentrator share: the paraboloid, and readings of its measures.
+
+mod paraboloid;
+
+pub(crate) use paraboloid::Paraboloid;
+
+use quantity::Si;
+
+use crate::Refusal;
+use crate::form::{Form, Place};
+
+/// Mean half-angle of the sun's disc, rad: 4.65 mrad (A. Rabl, Active Solar Collectors, 1985, from
+/// memory; the mean semi-diameter of 959.63″ is 4.6524 mrad).
+pub(crate) const SUN_HALF_ANGLE: f64 = 4.65e-3;
+/// Where that constant comes from.
+pub(crate) const SUN_SOURCE: &str = "mean half-angle of the sun's disc, 4.65 mrad: A. Rabl, Active \
+                                     Solar Collectors (1985), from memory";
+
+/// The number of a text that may be absent, in SI; zero and less are refused.
+pub(crate) fn may_above_zero<Q: Si>(
+    form: &mut Form,
+    place: &Place,
+    text: Option<&str>,
+) -> Result<Option<f64>, Refusal> {
+    let value = form.may::<Q>(place, text)?.map(Q::si);
+    match value {
+        Some(value) if value.is_nan() || value <= 0.0 => Err(form.refuse(
+            "out_of_range",
+            place.field,
+            format!("The {} is not more than zero.", place.meaning),
+            "Type a value above zero.",
+        )),
+        value => Ok(value),
+    }
+}
