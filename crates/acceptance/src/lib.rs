@@ -24,6 +24,7 @@ mod form;
 mod gas;
 pub mod gas_density;
 pub mod gas_mass;
+pub mod intercept;
 mod limit;
 mod optics;
 pub mod parking_window;
@@ -44,6 +45,7 @@ mod time;
 pub use doubt::Statement;
 pub use gas::{Equation, Gas, State};
 pub use limit::StatedLimit;
+pub use optics::{AngularError, Basis, Turned};
 pub use refusal::Refusal;
 pub use registry::{Calculation, Example, calculation, calculations};
 pub use sheet::{

@@ -1,8 +1,14 @@
-//! What the calculations of the concentrator share: the paraboloid, and readings of its measures.
+//! What the calculations of the concentrator share: the paraboloid, statements of angular errors,
+//! a quadrature.
 
+mod angular;
 mod paraboloid;
+mod quadrature;
 
+pub use angular::{AngularError, Basis, Turned};
+pub(crate) use angular::{Scatter, Vague, scatter};
 pub(crate) use paraboloid::Paraboloid;
+pub(crate) use quadrature::legendre;
 
 use quantity::Si;
 
@@ -31,5 +37,37 @@ pub(crate) fn may_above_zero<Q: Si>(
             "Type a value above zero.",
         )),
         value => Ok(value),
+    }
+}
+
+/// The same of a text that is needed; its absence is noted.
+pub(crate) fn above_zero<Q: Si>(
+    form: &mut Form,
+    place: &Place,
+    text: Option<&str>,
+) -> Result<Option<f64>, Refusal> {
+    if text.is_none() {
+        form.miss(place.field, place.meaning);
+    }
+    may_above_zero::<Q>(form, place, text)
+}
+
+/// A whole number of a text that may be absent, between two bounds.
+pub(crate) fn may_count(
+    form: &mut Form,
+    (field, meaning): (&'static str, &'static str),
+    (low, high): (u32, u32),
+    text: Option<&str>,
+) -> Result<Option<u32>, Refusal> {
+    let Some(text) = text else { return Ok(None) };
+    form.show(field, meaning, text);
+    match text.trim().parse::<u32>() {
+        Ok(count) if (low..=high).contains(&count) => Ok(Some(count)),
+        _ => Err(form.refuse(
+            "out_of_range",
+            field,
+            format!("“{text}” can't be the {meaning}."),
+            format!("Type a whole number from {low} to {high}."),
+        )),
     }
 }

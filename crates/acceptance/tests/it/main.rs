@@ -6,6 +6,7 @@ mod densities;
 mod dishes;
 mod facets;
 mod facets_racks;
+mod intercepts;
 mod missing;
 mod oracle;
 mod performance;
