@@ -18,6 +18,7 @@
 
 mod circuit;
 pub mod decay_regression;
+pub mod dish_geometry;
 mod doubt;
 mod draw;
 pub mod facet_alignment;
@@ -28,7 +29,9 @@ pub mod gas_density;
 pub mod gas_mass;
 pub mod generator_slip;
 pub mod insulation_resistance;
+pub mod intercept;
 mod limit;
+mod optics;
 pub mod parking_window;
 pub mod performance_run;
 pub mod pressure_decay;
@@ -52,6 +55,7 @@ pub use circuit::{CircuitPart, InstrumentDoubt};
 pub use doubt::Statement;
 pub use gas::{Equation, Gas, State};
 pub use limit::StatedLimit;
+pub use optics::{AngularError, Basis, Turned};
 pub use refusal::Refusal;
 pub use registry::{Calculation, Example, calculation, calculations};
 pub use sheet::{

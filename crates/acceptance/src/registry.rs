@@ -8,6 +8,8 @@ use crate::{
     sun_day, sun_position, voltage_unbalance,
     Refusal, Sheet, decay_regression, facet_alignment, gas_density, gas_mass, parking_window,
     performance_run, pressure_decay, purge, sun_day, sun_position,
+    Refusal, Sheet, dish_geometry, facet_alignment, gas_density, gas_mass, intercept,
+    parking_window, performance_run, pressure_decay, purge, sun_day, sun_position,
 };
 
 /// An example that is built into the program from its file.
@@ -120,12 +122,14 @@ impl Calculation {
 pub fn calculations() -> &'static [Calculation] {
     static ALL: &[Calculation] = &[
         decay_regression::CALCULATION,
+        dish_geometry::CALCULATION,
         facet_alignment::CALCULATION,
         failure_rate::CALCULATION,
         gas_density::CALCULATION,
         gas_mass::CALCULATION,
         generator_slip::CALCULATION,
         insulation_resistance::CALCULATION,
+        intercept::CALCULATION,
         parking_window::CALCULATION,
         performance_run::CALCULATION,
         pressure_decay::CALCULATION,
