@@ -48,4 +48,4 @@ pub use sheet::{
     Axes, Bar, Combined, DoubtLine, Drawn, Figure, Finding, Flag, Grid, InputShown, Line, Missing,
     Outcome, Point, RuleShown, Series, Sheet, Table, Verdict,
 };
-pub use sun::{Direction, Observer, Sun, separation};
+pub use sun::{Direction, Observer, Sun, SunPath, separation};
