@@ -65,3 +65,4 @@ pub use sheet::{
 pub use state::StateRead;
 pub use sun::{Direction, Observer, Sun, separation};
 pub use topic::{Topic, topics};
+pub use sun::{Direction, Observer, Sun, SunPath, separation};

@@ -26,6 +26,7 @@ mod sheets;
 mod sun;
 mod sun_oracle;
 mod sun_properties;
+mod sun_years;
 mod table;
 mod verdicts;
 mod voltage_unbalance;
