@@ -4,7 +4,7 @@ use serde_json::Value;
 
 use crate::{
     Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
-    pressure_decay, purge, sun_day, sun_position,
+    pressure_decay, purge, sun_day, sun_position, tracking_error,
 };
 
 /// An example that is built into the program from its file.
@@ -125,6 +125,7 @@ pub fn calculations() -> &'static [Calculation] {
         purge::CALCULATION,
         sun_day::CALCULATION,
         sun_position::CALCULATION,
+        tracking_error::CALCULATION,
     ];
     ALL
 }
