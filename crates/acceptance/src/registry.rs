@@ -10,6 +10,8 @@ use crate::{
     performance_run, pressure_decay, purge, sun_day, sun_position,
     Refusal, Sheet, dish_geometry, facet_alignment, gas_density, gas_mass, intercept,
     parking_window, performance_run, pressure_decay, purge, sun_day, sun_position,
+    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
+    pressure_decay, purge, sun_day, sun_position, tracking_error,
 };
 
 /// An example that is built into the program from its file.
@@ -138,6 +140,7 @@ pub fn calculations() -> &'static [Calculation] {
         sun_day::CALCULATION,
         sun_position::CALCULATION,
         voltage_unbalance::CALCULATION,
+        tracking_error::CALCULATION,
     ];
     ALL
 }

@@ -28,6 +28,7 @@ mod sun_oracle;
 mod sun_properties;
 mod sun_years;
 mod table;
+mod tracking;
 mod verdicts;
 mod voltage_unbalance;
 
