@@ -51,8 +51,8 @@ pub mod sun_day;
 pub mod sun_position;
 mod time;
 mod topic;
-pub mod voltage_unbalance;
 pub mod tracking_error;
+pub mod voltage_unbalance;
 
 pub use circuit::{CircuitPart, InstrumentDoubt};
 pub use doubt::Statement;
@@ -66,6 +66,5 @@ pub use sheet::{
     Outcome, Point, RuleShown, Series, Sheet, Table, Verdict,
 };
 pub use state::StateRead;
-pub use sun::{Direction, Observer, Sun, separation};
-pub use topic::{Topic, topics};
 pub use sun::{Direction, Observer, Sun, SunPath, separation};
+pub use topic::{Topic, topics};

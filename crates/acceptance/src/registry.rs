@@ -2,17 +2,7 @@
 
 use serde_json::Value;
 
-use crate::{
-    Refusal, Sheet, facet_alignment, failure_rate, gas_density, gas_mass, generator_slip,
-    insulation_resistance, parking_window, performance_run, pressure_decay, purge, reading_margin,
-    sun_day, sun_position, voltage_unbalance,
-    Refusal, Sheet, decay_regression, facet_alignment, gas_density, gas_mass, parking_window,
-    performance_run, pressure_decay, purge, sun_day, sun_position,
-    Refusal, Sheet, dish_geometry, facet_alignment, gas_density, gas_mass, intercept,
-    parking_window, performance_run, pressure_decay, purge, sun_day, sun_position,
-    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
-    pressure_decay, purge, sun_day, sun_position, tracking_error,
-};
+use crate::{Refusal, Sheet};
 
 /// An example that is built into the program from its file.
 macro_rules! example {
@@ -123,24 +113,24 @@ impl Calculation {
 /// Every calculation, in order of name.
 pub fn calculations() -> &'static [Calculation] {
     static ALL: &[Calculation] = &[
-        decay_regression::CALCULATION,
-        dish_geometry::CALCULATION,
-        facet_alignment::CALCULATION,
-        failure_rate::CALCULATION,
-        gas_density::CALCULATION,
-        gas_mass::CALCULATION,
-        generator_slip::CALCULATION,
-        insulation_resistance::CALCULATION,
-        intercept::CALCULATION,
-        parking_window::CALCULATION,
-        performance_run::CALCULATION,
-        pressure_decay::CALCULATION,
-        purge::CALCULATION,
-        reading_margin::CALCULATION,
-        sun_day::CALCULATION,
-        sun_position::CALCULATION,
-        voltage_unbalance::CALCULATION,
-        tracking_error::CALCULATION,
+        crate::decay_regression::CALCULATION,
+        crate::dish_geometry::CALCULATION,
+        crate::facet_alignment::CALCULATION,
+        crate::failure_rate::CALCULATION,
+        crate::gas_density::CALCULATION,
+        crate::gas_mass::CALCULATION,
+        crate::generator_slip::CALCULATION,
+        crate::insulation_resistance::CALCULATION,
+        crate::intercept::CALCULATION,
+        crate::parking_window::CALCULATION,
+        crate::performance_run::CALCULATION,
+        crate::pressure_decay::CALCULATION,
+        crate::purge::CALCULATION,
+        crate::reading_margin::CALCULATION,
+        crate::sun_day::CALCULATION,
+        crate::sun_position::CALCULATION,
+        crate::tracking_error::CALCULATION,
+        crate::voltage_unbalance::CALCULATION,
     ];
     ALL
 }

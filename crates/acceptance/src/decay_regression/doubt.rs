@@ -7,7 +7,7 @@ use super::read::{Kind, Sample, Test};
 use crate::State;
 use crate::doubt::{Budget, Part, Stated, first_order};
 use crate::state::PressureReadings;
-use crate::stats::least_squares;
+use crate::stats::line_through;
 
 /// mg/h in one kg/s.
 pub(super) const MILLIGRAMS_PER_HOUR: f64 = 3.6e9;
@@ -200,5 +200,5 @@ fn model(test: &Test, values: &[f64], relative_scale: bool, relative_drift: bool
             (sample.time, mass)
         })
         .collect();
-    least_squares(&points).map_or((f64::NAN, f64::NAN), |line| (-line.slope, line.at(first.time)))
+    line_through(&points).map_or((f64::NAN, f64::NAN), |line| (-line.slope, line.at(first.time)))
 }

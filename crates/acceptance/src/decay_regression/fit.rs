@@ -4,7 +4,7 @@ use super::read::{Sample, Test};
 use crate::circuit::step;
 use crate::gas::Slopes;
 use crate::state::PressureReadings;
-use crate::stats::{Fit, count, least_squares, student_t_quantile};
+use crate::stats::{Line, count, line_through, student_t_quantile};
 use crate::{Gas, Refusal};
 
 /// The line and what it says.
@@ -15,7 +15,7 @@ pub(super) struct Leak {
     /// Places of the readings that are used.
     pub(super) used: Vec<usize>,
     /// The line through mass less the first mass, so that no digits are lost.
-    pub(super) fit: Fit,
+    pub(super) fit: Line,
     /// Leak in kg/s, positive for a loss.
     pub(super) flow: f64,
     /// Contents at the first used reading by the line, in kg.
@@ -61,7 +61,7 @@ pub(super) fn fit(test: &Test) -> Result<Leak, Refusal> {
         test.samples.iter().zip(&masses).map(|(s, m)| (s.time, m - origin)).collect();
     let taken: Vec<(f64, f64)> =
         used.iter().filter_map(|place| points.get(*place)).copied().collect();
-    let (Some(fit), Some(first), Some(last)) = (least_squares(&taken), taken.first(), taken.last())
+    let (Some(fit), Some(first), Some(last)) = (line_through(&taken), taken.first(), taken.last())
     else {
         return Err(Refusal::new(
             "no_line",
@@ -71,7 +71,7 @@ pub(super) fn fit(test: &Test) -> Result<Leak, Refusal> {
         ));
     };
     let with_all =
-        (used.len() < points.len()).then(|| least_squares(&points).map(|all| -all.slope)).flatten();
+        (used.len() < points.len()).then(|| line_through(&points).map(|all| -all.slope)).flatten();
     let samples: Vec<&Sample> = used.iter().filter_map(|place| test.samples.get(*place)).collect();
     let display = libm::sqrt(
         samples.iter().map(|sample| display_variance(test, sample)).sum::<f64>()
@@ -145,7 +145,7 @@ fn correlation(residuals: &[f64]) -> Option<f64> {
 }
 
 /// The furthest reading, in standard deviations of its own residual.
-fn furthest(fit: &Fit, points: &[(f64, f64)], used: &[usize]) -> Option<(usize, f64)> {
+fn furthest(fit: &Line, points: &[(f64, f64)], used: &[usize]) -> Option<(usize, f64)> {
     let scatter = fit.scatter.filter(|scatter| *scatter > 0.0)?;
     fit.residuals
         .iter()

@@ -1,10 +1,10 @@
-//! A straight line through points: least squares, and the median of all slopes.
+//! A straight line through points by least squares.
 
 use super::count;
 
 /// A line by least squares.
 #[derive(Debug, Clone)]
-pub(crate) struct Fit {
+pub(crate) struct Line {
     pub(crate) slope: f64,
     /// The line's value at the mean of x, which is the mean of y.
     pub(crate) mean_y: f64,
@@ -19,7 +19,7 @@ pub(crate) struct Fit {
     pub(crate) scatter: Option<f64>,
 }
 
-impl Fit {
+impl Line {
     /// The line at a place.
     pub(crate) fn at(&self, x: f64) -> f64 {
         self.mean_y + self.slope * (x - self.mean_x)
@@ -32,7 +32,7 @@ impl Fit {
 }
 
 /// The line of least squares; none below two points or where all lie at one x.
-pub(crate) fn least_squares(points: &[(f64, f64)]) -> Option<Fit> {
+pub(crate) fn line_through(points: &[(f64, f64)]) -> Option<Line> {
     let n = count(points.len());
     let mean = |take: fn(&(f64, f64)) -> f64| points.iter().map(take).sum::<f64>() / n;
     let (mean_x, mean_y) = (mean(|point| point.0), mean(|point| point.1));
@@ -47,49 +47,7 @@ pub(crate) fn least_squares(points: &[(f64, f64)]) -> Option<Fit> {
     let squares: f64 = residuals.iter().map(|residual| residual * residual).sum();
     let freedom = n - 2.0;
     let scatter = (points.len() > 2).then(|| libm::sqrt(squares / freedom));
-    Some(Fit { slope, mean_y, mean_x, spread, residuals, freedom, scatter })
-}
-
-/// The median of the slopes between all pairs of points, with bounds.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Median {
-    pub(crate) slope: f64,
-    pub(crate) low: f64,
-    pub(crate) high: f64,
-}
-
-/// Theil and Sen's slope, with bounds between which it lies with the probability that the normal
-/// quantile `z` belongs to on both sides (P. K. Sen, J. Am. Stat. Assoc. 63 (1968) 1379; no ties
-/// in y are corrected for). None below two points of different x.
-pub(crate) fn theil_sen(points: &[(f64, f64)], z: f64) -> Option<Median> {
-    let mut slopes = Vec::new();
-    for (index, (x, y)) in points.iter().enumerate() {
-        for (later_x, later_y) in points.iter().skip(index + 1) {
-            if (later_x - x).abs() > 0.0 {
-                slopes.push((later_y - y) / (later_x - x));
-            }
-        }
-    }
-    if slopes.is_empty() {
-        return None;
-    }
-    slopes.sort_by(f64::total_cmp);
-    let (n, pairs) = (count(points.len()), count(slopes.len()));
-    let sigma = libm::sqrt(n * (n - 1.0) * (2.0 * n + 5.0) / 18.0);
-    let at = |place: f64| {
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "kept within the list"
-        )]
-        let place = place.clamp(0.0, pairs - 1.0) as usize;
-        slopes.get(place).copied().unwrap_or(f64::NAN)
-    };
-    Some(Median {
-        slope: super::median(&slopes),
-        low: at(libm::rint((pairs - z * sigma) / 2.0) - 1.0),
-        high: at(libm::rint((pairs + z * sigma) / 2.0)),
-    })
+    Some(Line { slope, mean_y, mean_x, spread, residuals, freedom, scatter })
 }
 
 #[cfg(test)]
@@ -102,22 +60,18 @@ mod tests {
         let x = [0.0, 1.0, 2.5, 4.0, 5.0, 7.0, 8.5, 10.0];
         let y = [10.2, 9.1, 7.9, 6.6, 5.2, 3.9, 1.2, 0.9];
         let points: Vec<(f64, f64)> = x.into_iter().zip(y).collect();
-        let fit = least_squares(&points).unwrap();
+        let fit = line_through(&points).unwrap();
         assert!((fit.slope - SLOPE).abs() < 1e-12, "{}", fit.slope);
         assert!((fit.at(0.0) - INTERCEPT).abs() < 1e-12, "{}", fit.at(0.0));
         let error = fit.scatter.unwrap() / fit.spread.sqrt();
         assert!((error - ERROR).abs() < 1e-12, "{error}");
         let leverages: f64 = x.into_iter().map(|x| fit.leverage(x)).sum();
         assert!((leverages - 2.0).abs() < 1e-12);
-        let sen = theil_sen(&points, 1.644_853_626_951_472_2).unwrap();
-        assert!((sen.slope - SEN[0]).abs() < 1e-12, "{sen:?}");
-        assert!((sen.low - SEN[1]).abs() < 1e-12 && (sen.high - SEN[2]).abs() < 1e-12, "{sen:?}");
     }
 
     const SLOPE: f64 = -0.9662921348314607;
     const INTERCEPT: f64 = 10.214887640449438;
     const ERROR: f64 = 0.045259890480634786;
-    const SEN: [f64; 3] = [-0.9316666666666666, -1.08, -0.8666666666666671];
 
     /// JCGM 100:2008 (GUM) H.3: correction of a thermometer at eleven temperatures, less 20 °C;
     /// −0.1712(29) °C and 0.00218(67) (data and results from memory, consistent with each other).
@@ -129,7 +83,7 @@ mod tests {
         let b =
             [171, 169, 166, 159, 164, 165, 156, 157, 159, 161, 160].map(|b| -f64::from(b) / 1e3);
         let points: Vec<(f64, f64)> = t.into_iter().map(|t| t - 20.0).zip(b).collect();
-        let fit = least_squares(&points).unwrap();
+        let fit = line_through(&points).unwrap();
         assert_eq!(format!("{:.5} {:.4}", fit.slope, fit.at(0.0)), "0.00218 -0.1712");
         let error = fit.scatter.unwrap() / fit.spread.sqrt();
         assert_eq!(format!("{error:.5} {:.4}", fit.scatter.unwrap()), "0.00067 0.0035");
@@ -137,9 +91,8 @@ mod tests {
 
     #[test]
     fn no_line_without_two_places() {
-        assert!(least_squares(&[(1.0, 2.0)]).is_none() && least_squares(&[]).is_none());
-        assert!(least_squares(&[(1.0, 2.0), (1.0, 3.0)]).is_none());
-        assert!(theil_sen(&[(1.0, 2.0), (1.0, 3.0)], 1.6).is_none());
-        assert!(least_squares(&[(0.0, 2.0), (1.0, 3.0)]).unwrap().scatter.is_none());
+        assert!(line_through(&[(1.0, 2.0)]).is_none() && line_through(&[]).is_none());
+        assert!(line_through(&[(1.0, 2.0), (1.0, 3.0)]).is_none());
+        assert!(line_through(&[(0.0, 2.0), (1.0, 3.0)]).unwrap().scatter.is_none());
     }
 }

@@ -4,14 +4,14 @@
 
 mod autocorrelation;
 mod distributions;
-mod line;
 mod least_squares;
+mod line;
 mod sample;
 mod theil_sen;
 
 pub(crate) use autocorrelation::effective;
 pub(crate) use distributions::{beta_quantile, chi_square_quantile, student_t_quantile};
-pub(crate) use line::{Fit, Median, least_squares, theil_sen};
 pub(crate) use least_squares::{Fit, NoFit, least_squares};
+pub(crate) use line::{Line, line_through};
 pub(crate) use sample::{count, mean, median, standard_deviation};
 pub(crate) use theil_sen::{TheilSen, intercept, kendall_tau, theil_sen};

@@ -10,7 +10,7 @@ use super::read::Survey;
 use crate::Flag;
 use crate::limit::Judged;
 use crate::several::{Together, together};
-use crate::sun_position::true_north;
+use crate::sun::true_north;
 
 /// Judges every stated limit; none without a limit.
 pub(super) fn judge(survey: &Survey, found: &Found<'_>, doubt: Option<&Doubt>) -> Option<Together> {
