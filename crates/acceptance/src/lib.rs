@@ -16,6 +16,7 @@
 //! # Ok::<(), acceptance::Refusal>(())
 //! ```
 
+pub mod annual_energy;
 mod circuit;
 pub mod decay_regression;
 pub mod dish_geometry;

@@ -113,6 +113,7 @@ impl Calculation {
 /// Every calculation, in order of name.
 pub fn calculations() -> &'static [Calculation] {
     static ALL: &[Calculation] = &[
+        crate::annual_energy::CALCULATION,
         crate::decay_regression::CALCULATION,
         crate::dish_geometry::CALCULATION,
         crate::facet_alignment::CALCULATION,

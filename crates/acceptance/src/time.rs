@@ -33,7 +33,7 @@ impl Moment {
         form.show(field, meaning, text);
         match Self::parse(text) {
             Some(moment) => Ok(Some(moment)),
-            None => Err(Refusal::new(
+            None => Err(form.refuse(
                 "malformed",
                 field,
                 format!("“{text}” is no moment."),

@@ -1,6 +1,7 @@
 //! One integration binary for the crate.
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
+mod annual_energy;
 mod circuits;
 mod decay_cases;
 mod decay_regressions;
