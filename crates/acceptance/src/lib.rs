@@ -18,6 +18,7 @@
 
 pub mod annual_energy;
 mod circuit;
+pub mod cluster_output;
 pub mod decay_regression;
 pub mod dish_geometry;
 mod doubt;
@@ -33,6 +34,7 @@ pub mod insulation_resistance;
 pub mod intercept;
 mod limit;
 mod optics;
+pub mod parasitic_share;
 pub mod parking_window;
 pub mod performance_run;
 mod pointing;

@@ -114,6 +114,7 @@ impl Calculation {
 pub fn calculations() -> &'static [Calculation] {
     static ALL: &[Calculation] = &[
         crate::annual_energy::CALCULATION,
+        crate::cluster_output::CALCULATION,
         crate::decay_regression::CALCULATION,
         crate::dish_geometry::CALCULATION,
         crate::facet_alignment::CALCULATION,
@@ -123,6 +124,7 @@ pub fn calculations() -> &'static [Calculation] {
         crate::generator_slip::CALCULATION,
         crate::insulation_resistance::CALCULATION,
         crate::intercept::CALCULATION,
+        crate::parasitic_share::CALCULATION,
         crate::parking_window::CALCULATION,
         crate::performance_run::CALCULATION,
         crate::pressure_decay::CALCULATION,

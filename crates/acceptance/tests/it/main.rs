@@ -3,6 +3,7 @@
 
 mod annual_energy;
 mod circuits;
+mod cluster_output;
 mod decay_cases;
 mod decay_regressions;
 mod densities;
@@ -16,6 +17,7 @@ mod insulation_resistance;
 mod intercepts;
 mod missing;
 mod oracle;
+mod parasitic_share;
 mod performance;
 mod performance_oracle;
 mod performance_properties;
