@@ -44,6 +44,7 @@ pub mod sun_day;
 pub mod sun_position;
 mod time;
 pub mod voltage_unbalance;
+pub mod wind_at_height;
 
 pub use doubt::Statement;
 pub use gas::{Equation, Gas, State};

@@ -5,7 +5,7 @@ use serde_json::Value;
 use crate::{
     Refusal, Sheet, facet_alignment, failure_rate, gas_density, gas_mass, generator_slip,
     insulation_resistance, parking_window, performance_run, pressure_decay, purge, reading_margin,
-    sun_day, sun_position, voltage_unbalance,
+    sun_day, sun_position, voltage_unbalance, wind_at_height,
 };
 
 /// An example that is built into the program from its file.
@@ -131,6 +131,7 @@ pub fn calculations() -> &'static [Calculation] {
         sun_day::CALCULATION,
         sun_position::CALCULATION,
         voltage_unbalance::CALCULATION,
+        wind_at_height::CALCULATION,
     ];
     ALL
 }

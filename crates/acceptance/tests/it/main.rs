@@ -25,6 +25,7 @@ mod sun_properties;
 mod table;
 mod verdicts;
 mod voltage_unbalance;
+mod wind_at_height;
 
 /// Every file of this folder is a module above: a test that was forgotten would never run.
 #[test]
