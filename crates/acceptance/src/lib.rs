@@ -18,6 +18,7 @@
 
 mod doubt;
 mod draw;
+pub mod earth_resistance;
 pub mod facet_alignment;
 pub mod failure_rate;
 mod form;

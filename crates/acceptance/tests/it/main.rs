@@ -3,6 +3,7 @@
 
 mod decay_cases;
 mod densities;
+mod earth_resistance;
 mod facets;
 mod facets_racks;
 mod failure_rate;
