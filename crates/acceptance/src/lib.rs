@@ -16,8 +16,10 @@
 //! # Ok::<(), acceptance::Refusal>(())
 //! ```
 
+mod calendar;
 mod doubt;
 mod draw;
+pub mod due_dates;
 pub mod earth_resistance;
 pub mod facet_alignment;
 pub mod failure_rate;

@@ -3,9 +3,10 @@
 use serde_json::Value;
 
 use crate::{
-    Refusal, Sheet, earth_resistance, facet_alignment, failure_rate, gas_density, gas_mass,
-    generator_slip, insulation_resistance, parking_window, performance_run, pressure_decay, purge,
-    reading_margin, sun_day, sun_position, voltage_unbalance, wind_at_height,
+    Refusal, Sheet, due_dates, earth_resistance, facet_alignment, failure_rate, gas_density,
+    gas_mass, generator_slip, insulation_resistance, parking_window, performance_run,
+    pressure_decay, purge, reading_margin, sun_day, sun_position, voltage_unbalance,
+    wind_at_height,
 };
 
 /// An example that is built into the program from its file.
@@ -117,6 +118,7 @@ impl Calculation {
 /// Every calculation, in order of name.
 pub fn calculations() -> &'static [Calculation] {
     static ALL: &[Calculation] = &[
+        due_dates::CALCULATION,
         earth_resistance::CALCULATION,
         facet_alignment::CALCULATION,
         failure_rate::CALCULATION,

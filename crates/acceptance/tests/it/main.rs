@@ -3,6 +3,7 @@
 
 mod decay_cases;
 mod densities;
+mod due_dates;
 mod earth_resistance;
 mod facets;
 mod facets_racks;
