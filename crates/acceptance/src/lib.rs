@@ -16,6 +16,7 @@
 //! # Ok::<(), acceptance::Refusal>(())
 //! ```
 
+pub mod availability;
 mod calendar;
 mod doubt;
 mod draw;

@@ -3,8 +3,8 @@
 use serde_json::Value;
 
 use crate::{
-    Refusal, Sheet, due_dates, earth_resistance, facet_alignment, failure_rate, gas_density,
-    gas_mass, generator_slip, insulation_resistance, parking_window, performance_run,
+    Refusal, Sheet, availability, due_dates, earth_resistance, facet_alignment, failure_rate,
+    gas_density, gas_mass, generator_slip, insulation_resistance, parking_window, performance_run,
     pressure_decay, purge, reading_margin, sun_day, sun_position, voltage_unbalance,
     wind_at_height,
 };
@@ -118,6 +118,7 @@ impl Calculation {
 /// Every calculation, in order of name.
 pub fn calculations() -> &'static [Calculation] {
     static ALL: &[Calculation] = &[
+        availability::CALCULATION,
         due_dates::CALCULATION,
         earth_resistance::CALCULATION,
         facet_alignment::CALCULATION,

@@ -1,6 +1,7 @@
 //! One integration binary for the crate.
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
+mod availability;
 mod decay_cases;
 mod densities;
 mod due_dates;
