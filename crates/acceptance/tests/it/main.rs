@@ -4,10 +4,13 @@
 mod annual_energy;
 mod circuits;
 mod cluster_output;
+mod availability;
 mod decay_cases;
 mod decay_regressions;
 mod densities;
 mod dishes;
+mod due_dates;
+mod earth_resistance;
 mod facets;
 mod facets_racks;
 mod failure_rate;
@@ -34,6 +37,7 @@ mod table;
 mod tracking;
 mod verdicts;
 mod voltage_unbalance;
+mod wind_at_height;
 
 /// Every file of this folder is a module above: a test that was forgotten would never run.
 #[test]
