@@ -20,6 +20,7 @@ mod sun;
 mod sun_oracle;
 mod sun_properties;
 mod table;
+mod top_ups;
 mod verdicts;
 
 /// Every file of this folder is a module above: a test that was forgotten would never run.
