@@ -25,6 +25,7 @@ mod form;
 mod gas;
 pub mod gas_density;
 pub mod gas_mass;
+pub mod gas_release;
 pub mod gas_top_up;
 mod limit;
 pub mod parking_window;

@@ -3,8 +3,8 @@
 use serde_json::Value;
 
 use crate::{
-    Refusal, Sheet, decay_regression, facet_alignment, gas_density, gas_mass, gas_top_up,
-    parking_window, performance_run, pressure_decay, purge, sun_day, sun_position,
+    Refusal, Sheet, decay_regression, facet_alignment, gas_density, gas_mass, gas_release,
+    gas_top_up, parking_window, performance_run, pressure_decay, purge, sun_day, sun_position,
 };
 
 /// An example that is built into the program from its file.
@@ -120,6 +120,7 @@ pub fn calculations() -> &'static [Calculation] {
         facet_alignment::CALCULATION,
         gas_density::CALCULATION,
         gas_mass::CALCULATION,
+        gas_release::CALCULATION,
         gas_top_up::CALCULATION,
         parking_window::CALCULATION,
         performance_run::CALCULATION,
