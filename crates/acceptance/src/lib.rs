@@ -20,6 +20,7 @@ mod circuit;
 pub mod decay_regression;
 mod doubt;
 mod draw;
+pub mod enclosure_ventilation;
 pub mod facet_alignment;
 mod form;
 mod gas;

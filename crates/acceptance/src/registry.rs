@@ -3,8 +3,9 @@
 use serde_json::Value;
 
 use crate::{
-    Refusal, Sheet, decay_regression, facet_alignment, gas_density, gas_mass, gas_release,
-    gas_top_up, parking_window, performance_run, pressure_decay, purge, sun_day, sun_position,
+    Refusal, Sheet, decay_regression, enclosure_ventilation, facet_alignment, gas_density,
+    gas_mass, gas_release, gas_top_up, parking_window, performance_run, pressure_decay, purge,
+    sun_day, sun_position,
 };
 
 /// An example that is built into the program from its file.
@@ -117,6 +118,7 @@ impl Calculation {
 pub fn calculations() -> &'static [Calculation] {
     static ALL: &[Calculation] = &[
         decay_regression::CALCULATION,
+        enclosure_ventilation::CALCULATION,
         facet_alignment::CALCULATION,
         gas_density::CALCULATION,
         gas_mass::CALCULATION,

@@ -31,6 +31,7 @@
 //! so fine that the flow in it is laminar lets less through.
 
 mod blow_down;
+mod figure;
 mod flow;
 mod input;
 mod present;

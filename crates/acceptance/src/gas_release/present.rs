@@ -4,25 +4,22 @@ use quantity::{VolumeFlow, scientific, significant};
 
 use super::CALCULATION;
 use super::blow_down::Emptying;
+use super::figure::{emptying_figure, pressure_figure, sizes};
 use super::flow::{Opening, allowance};
 use super::read::Release;
 use crate::doubt::{Budget, Part, Stated, first_order};
 use crate::form::Form;
 use crate::gas::MOLAR_GAS_CONSTANT;
-use crate::{
-    Axes, Drawn, Figure, Flag, Gas, Line, Outcome, Point, Series, Sheet, State, Table, Verdict,
-};
+use crate::{Flag, Gas, Line, Outcome, Sheet, State, Verdict};
 
 const IEC: &str = "form of IEC 60079-10-1:2015, Annex B (from memory)";
 const REAL: &str = "real-gas isentropic flow, CoolProp 8.0.0, 233 to 353 K, 0.3 to 20 MPa";
-/// Openings that IEC 60079-10-1 takes by kind of joint and of failure, in mm² (from memory).
-const SIZES: [f64; 5] = [0.025, 0.1, 0.25, 1.0, 2.5];
 /// Up to here the flow was compared with the real gas.
 const COMPARED: f64 = 20e6;
 /// mg/s in a kg/s.
-const MILLIGRAMS: f64 = 1e6;
+pub(super) const MILLIGRAMS: f64 = 1e6;
 /// L/min in a m³/s.
-const LITRES_PER_MINUTE: f64 = 60_000.0;
+pub(super) const LITRES_PER_MINUTE: f64 = 60_000.0;
 
 /// What follows from the flow.
 struct Flow {
@@ -43,7 +40,7 @@ fn flow(release: &Release) -> Flow {
 }
 
 /// Volume of a kilogram at the state of the air, ideal gas, in m³.
-fn per_kilogram(release: &Release) -> f64 {
+pub(super) fn per_kilogram(release: &Release) -> f64 {
     MOLAR_GAS_CONSTANT * release.air_kelvins / (release.opening.molar_mass * release.opening.air)
 }
 
@@ -443,85 +440,4 @@ fn flags(release: &Release) -> Vec<Flag> {
         );
     }
     flags
-}
-
-/// The flow through the openings that a hazard study takes, at the same state.
-fn sizes(release: &Release) -> Table {
-    let rows = SIZES
-        .into_iter()
-        .map(|size| {
-            let opening = Opening { area: size * 1e-6, ..release.opening };
-            let mass = opening.mass_flow(release.pressure, release.kelvins);
-            let high = mass
-                * per_kilogram(release)
-                * (1.0 + allowance(release.gas, release.pressure, release.kelvins));
-            vec![
-                size.to_string(),
-                significant(mass * MILLIGRAMS, 4),
-                significant(high * LITRES_PER_MINUTE, 4),
-            ]
-        })
-        .collect();
-    Table {
-        name: "sizes".to_owned(),
-        title: "Openings that IEC 60079-10-1 takes by kind of joint and of failure, at this state \
-                (sizes from memory: read the standard)"
-            .to_owned(),
-        columns: ["area mm²", "mass flow mg/s", "volume flow with allowance L/min"]
-            .map(str::to_owned)
-            .to_vec(),
-        rows,
-    }
-}
-
-/// The pressure on the way down.
-fn emptying_figure(release: &Release, emptying: &Emptying) -> Figure {
-    let bar = |pressure: f64| (pressure - release.opening.air) / 1e5;
-    let points = |time: fn(&super::blow_down::Moment) -> f64| {
-        emptying.course.iter().map(|at| Point::of(time(at), bar(at.pressure))).collect()
-    };
-    let last = emptying.end().map_or(0.0, |end| end.isothermal.max(end.adiabatic));
-    let edge = bar(release.opening.critical() * release.opening.air);
-    let series = vec![
-        Series::new("isothermal", "gas always as warm", Drawn::Thick, points(|at| at.isothermal)),
-        Series::new("adiabatic", "no heat from the walls", Drawn::Thin, points(|at| at.adiabatic)),
-        Series::new(
-            "choked",
-            "choked above",
-            Drawn::Dashed,
-            vec![Point::of(0.0, edge), Point::of(last, edge)],
-        ),
-    ];
-    Figure::lines("Pressure while the volume empties", "time in s", "gauge pressure in bar", series)
-}
-
-/// The flow over the pressure inside.
-fn pressure_figure(release: &Release) -> Figure {
-    let opening = &release.opening;
-    let points: Vec<Point> = (1..=60)
-        .map(|step| {
-            // Evenly by the root, so that the beginning is drawn as finely as it bends.
-            let share = f64::from(step) / 60.0;
-            let pressure = opening.air + (release.pressure - opening.air) * share * share;
-            let flow = opening.mass_flow(pressure, release.kelvins) * MILLIGRAMS;
-            Point::of((pressure - opening.air) / 1e5, flow)
-        })
-        .collect();
-    let here = Point::of(
-        (release.pressure - opening.air) / 1e5,
-        opening.mass_flow(release.pressure, release.kelvins) * MILLIGRAMS,
-    );
-    let series = vec![
-        Series::new("flow", "mass flow", Drawn::Thick, points),
-        Series::new("here", "this release", Drawn::Points, vec![here]),
-    ];
-    Figure {
-        axes: Some(Axes::LogBoth),
-        ..Figure::lines(
-            "Flow over the pressure inside",
-            "gauge pressure in bar",
-            "mass flow in mg/s",
-            series,
-        )
-    }
 }

@@ -5,6 +5,7 @@ mod circuits;
 mod decay_cases;
 mod decay_regressions;
 mod densities;
+mod enclosures;
 mod facets;
 mod facets_racks;
 mod missing;
