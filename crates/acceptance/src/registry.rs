@@ -8,6 +8,9 @@ use crate::{
     gas_density, gas_mass, generator_slip, insulation_resistance, parking_window, performance_run,
     pressure_decay, purge, reading_margin, sun_day, sun_position, voltage_unbalance,
     wind_at_height,
+    Refusal, Sheet, decay_regression, enclosure_ventilation, facet_alignment, gas_density,
+    gas_mass, gas_release, gas_top_up, parking_window, performance_run, pressure_decay, purge,
+    sun_day, sun_position,
 };
 
 /// An example that is built into the program from its file.
@@ -143,12 +146,16 @@ pub fn calculations() -> &'static [Calculation] {
         availability::CALCULATION,
         due_dates::CALCULATION,
         earth_resistance::CALCULATION,
+        decay_regression::CALCULATION,
+        enclosure_ventilation::CALCULATION,
         facet_alignment::CALCULATION,
         failure_rate::CALCULATION,
         gas_density::CALCULATION,
         gas_mass::CALCULATION,
         generator_slip::CALCULATION,
         insulation_resistance::CALCULATION,
+        gas_release::CALCULATION,
+        gas_top_up::CALCULATION,
         parking_window::CALCULATION,
         performance_run::CALCULATION,
         pressure_decay::CALCULATION,
