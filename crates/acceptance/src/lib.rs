@@ -34,6 +34,7 @@ mod schema;
 mod sheet;
 mod state;
 mod stats;
+pub mod stow_directions;
 mod sun;
 pub mod sun_day;
 pub mod sun_position;

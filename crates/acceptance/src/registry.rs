@@ -4,7 +4,7 @@ use serde_json::Value;
 
 use crate::{
     Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
-    pressure_decay, purge, sun_day, sun_position,
+    pressure_decay, purge, stow_directions, sun_day, sun_position,
 };
 
 /// An example that is built into the program from its file.
@@ -123,6 +123,7 @@ pub fn calculations() -> &'static [Calculation] {
         performance_run::CALCULATION,
         pressure_decay::CALCULATION,
         purge::CALCULATION,
+        stow_directions::CALCULATION,
         sun_day::CALCULATION,
         sun_position::CALCULATION,
     ];

@@ -14,6 +14,7 @@ mod properties;
 mod purges;
 mod schemas;
 mod sheets;
+mod stows;
 mod sun;
 mod sun_oracle;
 mod sun_properties;
