@@ -39,6 +39,7 @@ mod sun;
 pub mod sun_day;
 pub mod sun_position;
 mod time;
+pub mod walk_off;
 
 pub use doubt::Statement;
 pub use gas::{Equation, Gas, State};

@@ -4,7 +4,7 @@ use serde_json::Value;
 
 use crate::{
     Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
-    pressure_decay, purge, stow_directions, sun_day, sun_position,
+    pressure_decay, purge, stow_directions, sun_day, sun_position, walk_off,
 };
 
 /// An example that is built into the program from its file.
@@ -126,6 +126,7 @@ pub fn calculations() -> &'static [Calculation] {
         stow_directions::CALCULATION,
         sun_day::CALCULATION,
         sun_position::CALCULATION,
+        walk_off::CALCULATION,
     ];
     ALL
 }

@@ -21,6 +21,7 @@ mod sun_properties;
 mod sun_years;
 mod table;
 mod verdicts;
+mod walks;
 
 /// Every file of this folder is a module above: a test that was forgotten would never run.
 #[test]
