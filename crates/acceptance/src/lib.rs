@@ -56,6 +56,7 @@ mod sheet;
 mod state;
 mod stats;
 mod steps;
+pub mod stow_directions;
 mod sun;
 pub mod sun_day;
 pub mod sun_position;
@@ -64,6 +65,7 @@ mod topic;
 pub mod tracking_error;
 pub mod voltage_unbalance;
 pub mod wind_at_height;
+pub mod walk_off;
 
 pub use circuit::{CircuitPart, InstrumentDoubt};
 pub use doubt::Statement;

@@ -11,6 +11,8 @@ use crate::{
     Refusal, Sheet, decay_regression, enclosure_ventilation, facet_alignment, gas_density,
     gas_mass, gas_release, gas_top_up, parking_window, performance_run, pressure_decay, purge,
     sun_day, sun_position,
+    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
+    pressure_decay, purge, stow_directions, sun_day, sun_position, walk_off,
 };
 
 /// An example that is built into the program from its file.
@@ -165,6 +167,10 @@ pub fn calculations() -> &'static [Calculation] {
         sun_position::CALCULATION,
         voltage_unbalance::CALCULATION,
         wind_at_height::CALCULATION,
+        stow_directions::CALCULATION,
+        sun_day::CALCULATION,
+        sun_position::CALCULATION,
+        walk_off::CALCULATION,
     ];
     ALL
 }

@@ -31,6 +31,7 @@ mod reading_margin;
 mod releases;
 mod schemas;
 mod sheets;
+mod stows;
 mod sun;
 mod sun_oracle;
 mod sun_properties;
@@ -41,6 +42,7 @@ mod top_ups;
 mod verdicts;
 mod voltage_unbalance;
 mod wind_at_height;
+mod walks;
 
 /// Every file of this folder is a module above: a test that was forgotten would never run.
 #[test]
