@@ -24,6 +24,7 @@ mod gas;
 pub mod gas_density;
 pub mod gas_mass;
 mod limit;
+pub mod mount_model;
 pub mod parking_window;
 pub mod performance_run;
 mod pointing;

@@ -3,8 +3,8 @@
 use serde_json::Value;
 
 use crate::{
-    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
-    pressure_decay, purge, sun_day, sun_position, tracking_error,
+    Refusal, Sheet, facet_alignment, gas_density, gas_mass, mount_model, parking_window,
+    performance_run, pressure_decay, purge, sun_day, sun_position, tracking_error,
 };
 
 /// An example that is built into the program from its file.
@@ -119,6 +119,7 @@ pub fn calculations() -> &'static [Calculation] {
         facet_alignment::CALCULATION,
         gas_density::CALCULATION,
         gas_mass::CALCULATION,
+        mount_model::CALCULATION,
         parking_window::CALCULATION,
         performance_run::CALCULATION,
         pressure_decay::CALCULATION,

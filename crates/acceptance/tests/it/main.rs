@@ -6,6 +6,7 @@ mod densities;
 mod facets;
 mod facets_racks;
 mod missing;
+mod mount;
 mod oracle;
 mod performance;
 mod performance_oracle;
