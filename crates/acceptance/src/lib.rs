@@ -30,6 +30,7 @@ pub mod performance_run;
 mod pointing;
 pub mod pressure_decay;
 pub mod purge;
+pub mod reflectance;
 mod refusal;
 mod registry;
 mod schema;

@@ -4,7 +4,7 @@ use serde_json::Value;
 
 use crate::{
     Refusal, Sheet, facet_alignment, gas_density, gas_mass, mount_model, parking_window,
-    performance_run, pressure_decay, purge, sun_day, sun_position, tracking_error,
+    performance_run, pressure_decay, purge, reflectance, sun_day, sun_position, tracking_error,
 };
 
 /// An example that is built into the program from its file.
@@ -124,6 +124,7 @@ pub fn calculations() -> &'static [Calculation] {
         performance_run::CALCULATION,
         pressure_decay::CALCULATION,
         purge::CALCULATION,
+        reflectance::CALCULATION,
         sun_day::CALCULATION,
         sun_position::CALCULATION,
         tracking_error::CALCULATION,
