@@ -36,6 +36,7 @@ mod registry;
 mod schema;
 mod several;
 mod sheet;
+pub mod soiling_rate;
 mod state;
 mod stats;
 mod sun;

@@ -16,6 +16,7 @@ mod purges;
 mod reflectances;
 mod schemas;
 mod sheets;
+mod soiling;
 mod sun;
 mod sun_oracle;
 mod sun_properties;
