@@ -192,7 +192,8 @@ impl<Q: Si> ReadLimit<Q> {
         };
         let value = if unit == "1" { number } else { format!("{number} {unit}") };
         let guarded = (self.rule == Rule::Guarded && !blind)
-            .then(|| format!("{} {unit}", significant(self.in_unit(acceptance), 5)));
+            .then(|| significant(self.in_unit(acceptance), 5))
+            .map(|edge| if unit == "1" { edge } else { format!("{edge} {unit}") });
         let sentence = self.sentence(&value, verdict, guarded.as_deref());
         Judged { verdict, value, rule: self.rule_shown(decision.conformance, guarded), sentence }
     }

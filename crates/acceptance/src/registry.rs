@@ -13,6 +13,9 @@ use crate::{
     sun_day, sun_position,
     Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
     pressure_decay, purge, stow_directions, sun_day, sun_position, walk_off,
+    Refusal, Sheet, facet_alignment, gas_density, gas_mass, mount_model, parking_window,
+    performance_run, pressure_decay, purge, reflectance, soiling_rate, sun_day, sun_position,
+    tracking_error,
 };
 
 /// An example that is built into the program from its file.
@@ -158,11 +161,14 @@ pub fn calculations() -> &'static [Calculation] {
         insulation_resistance::CALCULATION,
         gas_release::CALCULATION,
         gas_top_up::CALCULATION,
+        mount_model::CALCULATION,
         parking_window::CALCULATION,
         performance_run::CALCULATION,
         pressure_decay::CALCULATION,
         purge::CALCULATION,
         reading_margin::CALCULATION,
+        reflectance::CALCULATION,
+        soiling_rate::CALCULATION,
         sun_day::CALCULATION,
         sun_position::CALCULATION,
         voltage_unbalance::CALCULATION,
