@@ -7,6 +7,7 @@ use super::read::Survey;
 use super::studs::Studs;
 use super::work::{Job, Plan};
 use crate::Flag;
+use crate::steps::flag;
 
 /// The warnings about turning and about light.
 pub(super) fn flags(survey: &Survey, measured: &Measured<'_>, plan: &Plan<'_>) -> Vec<Flag> {
@@ -19,10 +20,6 @@ pub(super) fn flags(survey: &Survey, measured: &Measured<'_>, plan: &Plan<'_>) -
     }
     flags.extend(of_light(survey, plan));
     flags
-}
-
-fn flag(code: &str, sentence: String) -> Flag {
-    Flag { code: code.to_owned(), sentence }
 }
 
 fn names(jobs: &[&Job<'_>]) -> String {

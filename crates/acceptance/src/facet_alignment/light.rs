@@ -6,13 +6,14 @@
 //! one-axis beam error of everything but alignment. Its middle lies where exact reflection of
 //! sunlight puts it. A facet of area A sends ρ·G·A·cos(φ/2) on its way.
 
-use quantity::{Angle, Area, Dimension, Irradiance, Length, Ratio, Si};
+use quantity::{Angle, Area, Dimension, Irradiance, Length, Ratio};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::geometry::{Bench, Polar, Spot};
-use super::intercept::{Gaussian, share_within};
+use super::spill::{Gaussian, share_within};
 use crate::form::{Form, Place, between};
+use crate::optics::may_above_zero;
 use crate::{Refusal, schema};
 
 /// What has to be known of the dish's light to say what misalignment costs. Where a part is
@@ -118,12 +119,14 @@ pub(super) enum Read {
 /// Reads the light, with its fields named below `light`.
 pub(super) fn read(form: &mut Form, input: &Light) -> Result<Read, Refusal> {
     form.within("light", |form| {
-        let sigma = positive::<Angle>(form, &SIGMA, input.beam_error.as_deref())?;
-        let radius = positive::<Length>(form, &RADIUS, input.aperture_radius.as_deref())?;
-        let area = positive::<Area>(form, &AREA, input.facet_area.as_deref())?;
-        let reflectance = positive::<Ratio>(form, &REFLECTANCE, input.reflectance.as_deref())?;
-        let irradiance = positive::<Irradiance>(form, &IRRADIANCE, input.irradiance.as_deref())?;
-        let efficiency = positive::<Ratio>(form, &EFFICIENCY, input.efficiency.as_deref())?;
+        let sigma = may_above_zero::<Angle>(form, &SIGMA, input.beam_error.as_deref())?;
+        let radius = may_above_zero::<Length>(form, &RADIUS, input.aperture_radius.as_deref())?;
+        let area = may_above_zero::<Area>(form, &AREA, input.facet_area.as_deref())?;
+        let reflectance =
+            may_above_zero::<Ratio>(form, &REFLECTANCE, input.reflectance.as_deref())?;
+        let irradiance =
+            may_above_zero::<Irradiance>(form, &IRRADIANCE, input.irradiance.as_deref())?;
+        let efficiency = may_above_zero::<Ratio>(form, &EFFICIENCY, input.efficiency.as_deref())?;
         if let (Some(sigma), Some(radius), Some(area), Some(reflectance), Some(irradiance)) =
             (sigma, radius, area, reflectance, irradiance)
         {
@@ -140,23 +143,6 @@ pub(super) fn read(form: &mut Form, input: &Light) -> Result<Read, Refusal> {
         let lacks = needed.iter().filter(|(value, _)| value.is_none()).map(|(_, name)| *name);
         Ok(Read::Lacks(lacks.collect()))
     })
-}
-
-fn positive<Q: Si>(
-    form: &mut Form,
-    place: &Place,
-    text: Option<&str>,
-) -> Result<Option<f64>, Refusal> {
-    let Some(value) = form.may::<Q>(place, text)? else { return Ok(None) };
-    if value.si() > 0.0 {
-        return Ok(Some(value.si()));
-    }
-    Err(form.refuse(
-        "out_of_range",
-        place.field,
-        format!("The {} is not more than zero.", place.meaning),
-        "Type a value above zero, or leave it out.",
-    ))
 }
 
 impl Beam {

@@ -1,11 +1,12 @@
 //! The three studs that hold a facet: what the input says of them, read.
 
 use quantity::{Angle, Dimension, Length};
-use rust_decimal::prelude::ToPrimitive;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::form::{Form, Place, between};
+use crate::optics::may_above_zero;
+use crate::steps::whole;
 use crate::{Refusal, schema};
 
 /// How a facet is held and turned: three studs, of which one may be fixed.
@@ -117,9 +118,6 @@ const BEARING: Place = between(
     &[Dimension::Angle],
     (-360, 360, "°"),
 );
-const STEPS: Place =
-    between("steps_per_turn", "parts of a turn called out", &[Dimension::Ratio], (1, 360, "1"));
-
 /// Twice the area of the triangle over the square of its longest side, below which three studs
 /// stand so nearly in a line that a tilt across it can't be set.
 const THIN: f64 = 0.02;
@@ -159,15 +157,14 @@ fn inner(form: &mut Form, input: &Adjusters) -> Result<Studs, Refusal> {
         })?;
     }
     triangle(form, places)?;
-    let pitch = above_zero(form, &PITCH, &input.thread_pitch)?;
+    let pitch = may_above_zero::<Length>(form, &PITCH, Some(&input.thread_pitch))?;
     let seen = "way of turning that moves the facet towards the focus, seen from behind the mirror";
     form.show("raises", seen, input.raises.words());
-    let steps = steps(form, &input.steps_per_turn)?;
+    let parts = Some(input.steps_per_turn.as_str());
+    let steps = whole(form, "steps_per_turn", "parts of a turn called out", (1, 360), parts)?;
     let stays = stays(form, input, &names)?;
-    let travel = match &input.travel {
-        Some(travel) => Some(above_zero(form, &TRAVEL, travel)?),
-        None => None,
-    };
+    let travel = may_above_zero::<Length>(form, &TRAVEL, input.travel.as_deref())?;
+    let (pitch, steps) = (pitch.unwrap_or(f64::NAN), steps.unwrap_or(1));
     Ok(Studs { names, places, pitch, raises: input.raises, steps, stays, travel })
 }
 
@@ -199,31 +196,6 @@ fn triangle(form: &Form, places: [(f64, f64); 3]) -> Result<(), Refusal> {
         "Compare distances and bearings with the drawing of the facet's back; bearings count \
          clockwise from outward, seen from the focus.",
     ))
-}
-
-fn above_zero(form: &mut Form, place: &Place, text: &str) -> Result<f64, Refusal> {
-    match form.may::<Length>(place, Some(text))?.map(Length::metres) {
-        Some(value) if value > 0.0 => Ok(value),
-        _ => Err(form.refuse(
-            "out_of_range",
-            place.field,
-            format!("The {} is not more than zero.", place.meaning),
-            "Type a value above zero.",
-        )),
-    }
-}
-
-fn steps(form: &mut Form, text: &str) -> Result<u32, Refusal> {
-    let reading = form.optional(&STEPS, Some(text))?;
-    let whole = reading.filter(|reading| reading.base().is_integer());
-    whole.and_then(|reading| reading.base().to_u32()).ok_or_else(|| {
-        form.refuse(
-            "out_of_range",
-            STEPS.field,
-            format!("A turn can't be called out in “{text}” parts."),
-            "Type a whole number, such as 8 for eighths of a turn.",
-        )
-    })
 }
 
 fn stays(form: &mut Form, input: &Adjusters, names: &[String; 3]) -> Result<Stays, Refusal> {

@@ -4,9 +4,8 @@
 //! γ = ∫ N(x; a_x, σ_x)·[Φ((s − a_y)/σ_y) − Φ((−s − a_y)/σ_y)] dx over −R < x < R, s = √(R² − x²).
 //! With x = R·sin θ the integrand is smooth to both ends. It is summed by Gauss-Legendre quadrature
 //! of eight points in panels no wider than the smaller σ, over no more than ±9 σ_x about the spot.
-//!
-//! Source of points and weights: M. Abramowitz and I. Stegun, Handbook of Mathematical Functions
-//! (1964), table 25.4; recomputed with NumPy's `leggauss(8)`.
+
+use crate::optics::legendre;
 
 /// A spot: how far its middle lies from the aperture's, and its standard deviations, along two axes
 /// at right angles; in m.
@@ -15,13 +14,6 @@ pub(super) struct Gaussian {
     pub(super) middle: (f64, f64),
     pub(super) sigma: (f64, f64),
 }
-
-const POINTS: [(f64, f64); 4] = [
-    (0.183_434_642_495_649_8, 0.362_683_783_378_362),
-    (0.525_532_409_916_329, 0.313_706_645_877_887_27),
-    (0.796_666_477_413_626_7, 0.222_381_034_453_374_48),
-    (0.960_289_856_497_536_3, 0.101_228_536_290_376_26),
-];
 
 /// Beyond so many standard deviations nothing is left that counts: 2e-19 of the whole.
 const REACH: f64 = 9.0;
@@ -39,7 +31,8 @@ pub(super) fn share_within(radius: f64, spot: Gaussian) -> f64 {
     }
     let (from, to) = (libm::asin(low / radius), libm::asin(high / radius));
     let panels = libm::ceil((to - from) * radius / wide.min(tall)).clamp(4.0, MOST);
-    let half = (to - from) / (2.0 * panels);
+    let width = (to - from) / panels;
+    let places = legendre(8);
     let density = |theta: f64| {
         let (sin, cos) = (libm::sin(theta), libm::cos(theta));
         let off = (radius * sin - x) / wide;
@@ -51,12 +44,11 @@ pub(super) fn share_within(radius: f64, spot: Gaussian) -> f64 {
     let mut sum = 0.0;
     let mut panel = 0.0;
     while panel < panels {
-        let middle = from + half * (2.0 * panel + 1.0);
-        for (point, weight) in POINTS {
-            sum += weight * (density(middle - half * point) + density(middle + half * point));
+        for (place, weight) in &places {
+            sum += weight * density(from + width * (panel + place));
         }
         panel += 1.0;
     }
     let scale = radius / (wide * libm::sqrt(2.0 * core::f64::consts::PI));
-    (sum * half * scale).clamp(0.0, 1.0)
+    (sum * width * scale).clamp(0.0, 1.0)
 }
