@@ -3,8 +3,8 @@
 use serde_json::Value;
 
 use crate::{
-    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
-    pressure_decay, purge, sun_day, sun_position,
+    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_line,
+    performance_run, pressure_decay, purge, sun_day, sun_position,
 };
 
 /// An example that is built into the program from its file.
@@ -120,6 +120,7 @@ pub fn calculations() -> &'static [Calculation] {
         gas_density::CALCULATION,
         gas_mass::CALCULATION,
         parking_window::CALCULATION,
+        performance_line::CALCULATION,
         performance_run::CALCULATION,
         pressure_decay::CALCULATION,
         purge::CALCULATION,

@@ -8,6 +8,8 @@ mod facets_racks;
 mod missing;
 mod oracle;
 mod performance;
+mod performance_line;
+mod performance_line_oracle;
 mod performance_oracle;
 mod performance_properties;
 mod properties;
