@@ -17,7 +17,7 @@
 //! Sources: D. York, Can. J. Phys. 44 (1966) 1079; D. York, N. M. Evensen, M. López Martínez,
 //! J. De Basabe Delgado, Am. J. Phys. 72 (2004) 367, eqs. 13a to 13d.
 
-use crate::stats::{count, mean};
+use crate::stats::{count, line_through};
 
 /// A point with its standard uncertainties and their correlation.
 #[derive(Debug, Clone, Copy)]
@@ -119,13 +119,10 @@ impl Fit {
 
 /// Ordinary least squares of y on x; none when all x are the same.
 pub(crate) fn ols(data: &[Datum]) -> Option<Fit> {
+    let points: Vec<(f64, f64)> = data.iter().map(|p| (p.x, p.y)).collect();
+    let line = line_through(&points)?;
     let xs: Vec<f64> = data.iter().map(|p| p.x).collect();
-    let ys: Vec<f64> = data.iter().map(|p| p.y).collect();
-    let (x_mean, y_mean) = (mean(&xs), mean(&ys));
-    let products: f64 = data.iter().map(|p| (p.x - x_mean) * (p.y - y_mean)).sum();
-    let squares: f64 = data.iter().map(|p| (p.x - x_mean) * (p.x - x_mean)).sum();
-    let b = products / squares;
-    Fit::done(data, y_mean - b * x_mean, b, vec![1.0; data.len()], &xs)
+    Fit::done(data, line.at(0.0), line.slope, vec![1.0; data.len()], &xs)
 }
 
 /// Rounds after which the iteration has long settled, where it does.

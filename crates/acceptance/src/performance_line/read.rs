@@ -110,11 +110,13 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Case>, Refus
         level,
         limit,
     };
+    let from = form.inputs.len();
     for (place, typed) in input.points.iter().enumerate() {
         let point =
             form.within(&format!("points[{place}]"), |form| point(form, typed, place, &mut case))?;
         case.points.extend(point);
     }
+    form.fold(from, "points", "points", input.points.len());
     if input.points.is_empty() {
         form.miss("points", "points of irradiance and power");
     }
