@@ -140,6 +140,7 @@ pub fn calculations() -> &'static [Calculation] {
         crate::intercept::CALCULATION,
         crate::parasitic_share::CALCULATION,
         crate::parking_window::CALCULATION,
+        crate::performance_line::CALCULATION,
         crate::performance_run::CALCULATION,
         crate::pressure_decay::CALCULATION,
         crate::purge::CALCULATION,

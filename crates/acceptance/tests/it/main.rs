@@ -26,6 +26,8 @@ mod mount;
 mod oracle;
 mod parasitic_share;
 mod performance;
+mod performance_line;
+mod performance_line_oracle;
 mod performance_oracle;
 mod performance_properties;
 mod properties;
