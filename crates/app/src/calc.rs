@@ -18,17 +18,58 @@ pub struct Listed {
     pub version: u32,
 }
 
+/// The calculations of one topic.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ListedTopic {
+    /// Its title.
+    pub title: &'static str,
+    /// Its calculations, in order of name.
+    pub list: Vec<Listed>,
+}
+
 /// Every calculation, in order of name.
 pub fn list() -> Vec<Listed> {
-    acceptance::calculations()
+    acceptance::calculations().iter().map(listed).collect()
+}
+
+/// Every calculation by topic, in the order of the work on a dish.
+pub fn topics() -> Vec<ListedTopic> {
+    acceptance::topics()
         .iter()
-        .map(|calculation| Listed {
-            name: calculation.name(),
-            title: calculation.title(),
-            purpose: calculation.purpose(),
-            version: calculation.version(),
+        .map(|topic| ListedTopic {
+            title: topic.title,
+            list: topic.calculations().map(listed).collect(),
         })
         .collect()
+}
+
+fn listed(calculation: &Calculation) -> Listed {
+    Listed {
+        name: calculation.name(),
+        title: calculation.title(),
+        purpose: calculation.purpose(),
+        version: calculation.version(),
+    }
+}
+
+/// The text of an example input: the one of a name, without a name the first that the calculation
+/// takes.
+pub fn example(name: &str, which: Option<&str>) -> Result<&'static str> {
+    let calculation = find(name)?;
+    let good =
+        || calculation.examples().iter().filter_map(|e| Some((e.name.strip_prefix("good-")?, e)));
+    let found = match which.filter(|which| !which.is_empty()) {
+        Some(which) => good().find(|(name, _)| *name == which),
+        None => good().next(),
+    };
+    found.map(|(_, example)| example.text).ok_or_else(|| {
+        let names: Vec<_> = good().map(|(name, _)| name).collect();
+        AppError::new(
+            "calc.no_example",
+            format!("\"{name}\" has no example \"{}\".", which.unwrap_or_default()),
+            format!("It has these: {}.", names.join(", ")),
+        )
+    })
 }
 
 /// The JSON Schema of a calculation's input.
@@ -60,7 +101,8 @@ pub fn next_step(sheet: &Sheet) -> &'static str {
     }
 }
 
-fn find(name: &str) -> Result<&'static Calculation> {
+/// The calculation of a name.
+pub(crate) fn find(name: &str) -> Result<&'static Calculation> {
     acceptance::calculation(name).ok_or_else(|| {
         AppError::new(
             "calc.unknown",

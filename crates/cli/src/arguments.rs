@@ -85,11 +85,15 @@ pub(crate) struct CalcOptions {
     #[arg(required_unless_present = "list")]
     pub(crate) name: Option<String>,
     /// List the calculations
-    #[arg(long, conflicts_with_all = ["schema", "input", "name"])]
+    #[arg(long, conflicts_with_all = ["schema", "input", "name", "example"])]
     pub(crate) list: bool,
     /// Print the JSON Schema of the calculation's input instead of running it
     #[arg(long, conflicts_with = "input")]
     pub(crate) schema: bool,
+    /// Print an example of the input, with invented numbers, instead of running it
+    #[arg(long, value_name = "WHICH", num_args = 0..=1, default_missing_value = "",
+          conflicts_with_all = ["input", "schema"])]
+    pub(crate) example: Option<String>,
     /// Read the input from this file instead of standard input
     #[arg(long, value_name = "FILE")]
     pub(crate) input: Option<PathBuf>,

@@ -13,6 +13,7 @@ use crate::arguments::{
 };
 use crate::print;
 use crate::serve;
+use crate::sheet;
 
 /// Done; 1 when something is wrong with what was looked at.
 fn verdict(is_wrong: bool) -> ExitCode {
@@ -33,11 +34,15 @@ pub(crate) fn demo(options: &DemoOptions) -> Result<ExitCode> {
 /// Lists, describes or runs a calculation.
 pub(crate) fn calc(options: &CalcOptions) -> Result<ExitCode> {
     let Some(name) = &options.name else {
-        print::calculations(&app::calc::list(), options.json)?;
+        print::calculations(&app::calc::topics(), options.json)?;
         return Ok(ExitCode::SUCCESS);
     };
     if options.schema {
         print::json(&app::calc::schema(name)?)?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    if let Some(which) = &options.example {
+        print::example(app::calc::example(name, Some(which))?);
         return Ok(ExitCode::SUCCESS);
     }
     let text = match &options.input {
@@ -48,7 +53,7 @@ pub(crate) fn calc(options: &CalcOptions) -> Result<ExitCode> {
     if options.json {
         print::json(&sheet)?;
     } else {
-        print::sheet(&sheet);
+        sheet::print(&sheet);
     }
     Ok(verdict(!app::calc::says_yes(&sheet)))
 }

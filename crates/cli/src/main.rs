@@ -3,10 +3,13 @@
 //! **It may not contain an `if` about the domain**: what a verdict means, who may act and which
 //! checks exist is the app's business.
 
+#[macro_use]
+mod print;
+
 mod arguments;
 mod commands;
-mod print;
 mod serve;
+mod sheet;
 
 use std::process::ExitCode;
 

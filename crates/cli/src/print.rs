@@ -8,7 +8,7 @@ use app::demo::Played;
 use app::error::{AppError, Result};
 use app::inspect::{Inspection, Level};
 use app::progress::Progress;
-use app::{Sheet, Written, calc};
+use app::{Written, calc};
 use serde::Serialize;
 
 /// Prints a line. Whoever reads the output may stop reading (`| head`): then the rest is not
@@ -63,98 +63,51 @@ pub(crate) fn progress(progress: &Progress) {
     }
 }
 
-/// Lists the calculations.
-pub(crate) fn calculations(list: &[calc::Listed], as_json: bool) -> Result<()> {
+/// Lists the calculations by topic; as JSON in one list.
+pub(crate) fn calculations(topics: &[calc::ListedTopic], as_json: bool) -> Result<()> {
     if as_json {
-        return json(list);
+        return json(&calc::list());
     }
-    for listed in list {
-        say!("{:<18} {} (version {})", listed.name, listed.title, listed.version);
-        say!("{:<18} {}", "", listed.purpose);
+    let names = topics.iter().flat_map(|topic| &topic.list).map(|one| one.name.len());
+    let wide = names.max().unwrap_or(0);
+    for (place, topic) in topics.iter().filter(|topic| !topic.list.is_empty()).enumerate() {
+        if place > 0 {
+            say!("");
+        }
+        say!("{}", topic.title);
+        for one in &topic.list {
+            for (line, text) in wrapped(one.purpose, LINE - wide - 4).iter().enumerate() {
+                let name = if line == 0 { one.name } else { "" };
+                say!("  {name:<wide$}  {text}");
+            }
+        }
     }
+    say!("\n`dishwright calc NAME --example` prints an input to begin with.");
     Ok(())
 }
 
-/// Prints a calculation sheet.
-pub(crate) fn sheet(sheet: &Sheet) {
-    say!("{}, version {}", sheet.title, sheet.version);
-    say!("{}", word(sheet));
-    say!("{}", sheet.reason);
-    if !calc::next_step(sheet).is_empty() {
-        say!("{}", calc::next_step(sheet));
-    }
-    section("Inputs, as typed");
-    for input in &sheet.inputs {
-        say!("  {:<36} {}", input.meaning, input.typed);
-    }
-    for missing in &sheet.missing {
-        say!("  {:<36} missing", missing.meaning);
-    }
-    section("Working");
-    for line in &sheet.working {
-        say!("  {:<10} {} {}   {}", line.symbol, line.value, line.unit, line.meaning);
-        if !line.formula.is_empty() {
-            say!("  {:<10} {}", "", line.formula);
-        }
-    }
-    section("Results");
-    for result in &sheet.results {
-        let doubt = result.standard_uncertainty.as_ref().map(|u| format!(" (u = {u})"));
-        say!(
-            "  {:<36} {} {}{}",
-            result.meaning,
-            result.value,
-            result.unit,
-            doubt.unwrap_or_default()
-        );
-    }
-    if !sheet.doubt.is_empty() {
-        section("Doubt");
-    }
-    for line in &sheet.doubt {
-        say!(
-            "  {:<36} {} {}, {} % of the variance",
-            line.source,
-            line.contribution,
-            line.contribution_unit,
-            line.share
-        );
-    }
-    if let Some(all) = &sheet.combined {
-        say!("  expanded, k = {}: {} {}", all.coverage_factor, all.expanded, all.unit);
-    }
-    if let Some(rule) = &sheet.rule {
-        section("Rule");
-        say!("  {}", rule.text);
-        say!("  limit {}", rule.limit);
-        if let Some(source) = &rule.limit_source {
-            say!("  source of the limit: {source}");
-        }
-    }
-    if !sheet.flags.is_empty() {
-        section("Mind");
-    }
-    for flag in &sheet.flags {
-        say!("  {}", flag.sentence);
-    }
-    section("Valid");
-    say!("  {}", sheet.validity);
-    section("Sources");
-    for source in &sheet.sources {
-        say!("  {source}");
-    }
+/// Prints an example as it is.
+pub(crate) fn example(text: &str) {
+    say!("{}", text.trim_end());
 }
 
-fn word(sheet: &Sheet) -> String {
-    serde_json::to_value(sheet.verdict)
-        .ok()
-        .and_then(|value| value.as_str().map(|word| word.replace('_', " ")))
-        .unwrap_or_default()
-        .to_uppercase()
-}
+/// Width of a line on a terminal.
+pub(crate) const LINE: usize = 100;
 
-fn section(title: &str) {
-    say!("\n{title}");
+/// A text in lines of at most so many signs, broken between words.
+pub(crate) fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let fits = |line: &&mut String| line.chars().count() + 1 + word.chars().count() <= width;
+        match lines.last_mut().filter(fits) {
+            Some(line) => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            None => lines.push(word.to_owned()),
+        }
+    }
+    lines
 }
 
 /// Prints what an inspection found, what is wrong first.

@@ -56,11 +56,29 @@ export type CalculateArgs = { name: string,
 /** The calculation's input, as its schema says. */
 input: unknown, };
 
-/** One calculation. */
-export type CalculationLine = { name: string, title: string, purpose: string, version: number, };
+/** What came of running a calculation by hand. */
+export type Calculated = { "came": "sheet",
+/** The sheet. */
+sheet: SheetView, } | { "came": "refused",
+/** Path of the field, as `end.temperature`; empty when the whole input is meant. */
+field: string,
+/** What is wrong. */
+sentence: string,
+/** What to do. */
+next_step: string, };
 
-/** Every calculation. */
-export type CalculationsView = { list: Array<CalculationLine>, };
+export type CalculationArgs = { name: string, };
+
+/** A calculation with its form. */
+export type CalculationForm = { name: string, title: string, purpose: string, version: number,
+/** The title of its topic. */
+topic: string, fields: Array<FormField>, examples: Array<FormExample>, };
+
+/** One calculation. */
+export type CalculationLine = { name: string, title: string, purpose: string, };
+
+/** Every calculation, topic by topic. */
+export type CalculationsView = { topics: Array<TopicView>, };
 
 /** A chain. */
 export type ChainView = { chain: string, installation: string, entries: number, last: Moment,
@@ -159,6 +177,28 @@ export type FindingView = { finding: string, category: "A" | "B" | "C", text: st
 /** Something that a reader must know. */
 export type Flag = { code: string, text: string, };
 
+/** An input that ships with the calculation; its numbers are invented. */
+export type FormExample = { title: string, input: unknown, };
+
+/** One field, or a part with fields of its own. */
+export type FormField = {
+/** Its name in the input. */
+name: string,
+/** Its name in words. */
+label: string,
+/** What belongs in it. */
+help: string, kind: FormKind, };
+
+/** What a field takes. */
+export type FormKind = { "kind": "text",
+/** A text that it would take; may be empty. */
+example: string, } | { "kind": "choice", options: Array<FormOption>, } | { "kind": "group", fields: Array<FormField>, } | { "kind": "texts",
+/** A text that it would take; may be empty. */
+example: string, } | { "kind": "rows", fields: Array<FormField>, };
+
+/** One of the words of a choice. */
+export type FormOption = { value: string, label: string, help: string, };
+
 /** Something given to a step. */
 export type GivenView = { entry: string,
 /** "T1-0371". */
@@ -209,6 +249,9 @@ worked_at?: string,
 reason?: string | null,
 /** The reason for insisting on a questioned import. */
 insist?: string | null, };
+
+/** An input as typed. */
+export type InputView = { meaning: string, typed: string, };
 
 /** A calibration certificate was entered. */
 export type InstrumentCalibrated = {
@@ -348,6 +391,11 @@ state: "measured" | "within" | "not_measured" | "masked",
 typed?: Array<string>,
 /** What was seen. */
 note?: string | null, };
+
+/** An input that is needed and was not given. */
+export type MissingView = {
+/** Path of the field, as `start.temperature`. */
+field: string, meaning: string, };
 
 /** A claimed time, shown in the site's zone. */
 export type Moment = {
@@ -660,7 +708,9 @@ role: string, } | { "done": "draft",
 text: string | null, };
 
 /** A result. */
-export type ResultView = { meaning: string, value: string, unit: string, };
+export type ResultView = { meaning: string, value: string, unit: string,
+/** Its standard uncertainty in the same unit; empty where none is known. */
+doubt: string, };
 
 /** A review. */
 export type ReviewGiven = { decision: string, by: string, at: Moment, reason: string, };
@@ -723,7 +773,13 @@ export type SheetTable = { name: string, title: string, columns: Array<string>, 
 /** A calculation sheet. */
 export type SheetView = {
 /** The step that asked for it; empty for a calculation outside a record. */
-step: string, title: string, mark: SheetMark, reason: string, results: Array<ResultView>, working: Array<WorkingLine>, doubt: Array<DoubtView>, rule: string, validity: string, sources: Array<string>, flags: Array<Flag>, figure_svg: string | null, tables: Array<SheetTable>, findings: Array<SheetFinding>, };
+step: string, title: string, mark: SheetMark, reason: string,
+/** What is needed and was not given. */
+missing: Array<MissingView>,
+/** The inputs as typed. */
+inputs: Array<InputView>, results: Array<ResultView>, working: Array<WorkingLine>, doubt: Array<DoubtView>,
+/** The combined doubt of the judged result, in words; empty where there is none. */
+combined: string, rule: string, validity: string, sources: Array<string>, flags: Array<Flag>, figure_svg: string | null, tables: Array<SheetTable>, findings: Array<SheetFinding>, };
 
 /** A place for a signature. */
 export type SignatureField = { name: string, title: string, role: string, signed_by: string | null, at: Moment | null, may_sign: boolean,
@@ -818,6 +874,9 @@ insist?: string | null, };
 
 /** Where a line of a list leads. */
 export type Target = { screen: Screen, position?: string, record?: string, };
+
+/** The calculations of one topic. */
+export type TopicView = { title: string, list: Array<CalculationLine>, };
 
 /** What was answered to a step, as typed. */
 export type Typed = { "confirm": Record<symbol, never> } | { "read": string } | { "choose": string } | { "photo": Upload } | { "table": {
@@ -955,8 +1014,10 @@ export interface Commands {
   photo: { args: PhotoArgs; answer: PhotoBytes };
   /** The calculations that can be run by hand. */
   calculations: { args: Nothing; answer: CalculationsView };
+  /** One of them, as a form. */
+  calculation: { args: CalculationArgs; answer: CalculationForm };
   /** Runs one. */
-  calculate: { args: CalculateArgs; answer: SheetView };
+  calculate: { args: CalculateArgs; answer: Calculated };
 }
 
 export type Command = keyof Commands;

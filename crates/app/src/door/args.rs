@@ -142,6 +142,12 @@ pub(super) struct PhotoArgs {
 
 #[derive(Debug, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
+pub(super) struct CalculationArgs {
+    pub(super) name: String,
+}
+
+#[derive(Debug, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
 pub(super) struct CalculateArgs {
     pub(super) name: String,
     /// The calculation's input, as its schema says.

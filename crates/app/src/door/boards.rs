@@ -7,12 +7,13 @@ use base64::engine::general_purpose::STANDARD as BASE64;
 use ledger::Digest;
 
 use super::answers::PhotoBytes;
-use super::args::{CalculateArgs, LedgerArgs, Nothing, PhotoArgs, SunDayArgs};
+use super::args::{CalculateArgs, CalculationArgs, LedgerArgs, Nothing, PhotoArgs, SunDayArgs};
 use super::state::State;
 use crate::calc;
 use crate::error::{AppError, Result};
-use crate::view::calculations::CalculationsView;
+use crate::view::calculations::{Calculated, CalculationsView};
 use crate::view::exchange::ExchangeView;
+use crate::view::form::CalculationForm;
 use crate::view::ledger::LedgerView;
 use crate::view::locks::LocksView;
 use crate::view::sun::SunDay;
@@ -42,8 +43,19 @@ impl State {
         Ok(CalculationsView::all())
     }
 
-    pub(super) fn calculate(&mut self, args: CalculateArgs) -> Result<SheetView> {
-        Ok(SheetView::of("", &calc::run(&args.name, &args.input.to_string())?, None))
+    pub(super) fn calculation(&mut self, args: CalculationArgs) -> Result<CalculationForm> {
+        Ok(CalculationForm::of(calc::find(&args.name)?))
+    }
+
+    pub(super) fn calculate(&mut self, args: CalculateArgs) -> Result<Calculated> {
+        Ok(match calc::find(&args.name)?.run(&args.input) {
+            Ok(sheet) => Calculated::Sheet { sheet: Box::new(SheetView::of("", &sheet, None)) },
+            Err(refusal) => Calculated::Refused {
+                field: refusal.field,
+                sentence: refusal.sentence,
+                next_step: refusal.next_step,
+            },
+        })
     }
 
     /// A picture attached to an entry. It is given out only as what it is.

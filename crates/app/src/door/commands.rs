@@ -11,10 +11,11 @@ use super::state::State;
 use crate::error::{AppError, Result};
 use crate::request::{Request, Response};
 use crate::view::alignment::AlignmentView;
-use crate::view::calculations::CalculationsView;
+use crate::view::calculations::{Calculated, CalculationsView};
 use crate::view::dish::DishView;
 use crate::view::exchange::ExchangeView;
 use crate::view::files::{SeriesPreview, SurveyPreview};
+use crate::view::form::CalculationForm;
 use crate::view::ledger::LedgerView;
 use crate::view::locks::LocksView;
 use crate::view::people::PeopleView;
@@ -22,7 +23,6 @@ use crate::view::record::RecordView;
 use crate::view::report::{FileBytes, ReportView, Saved};
 use crate::view::session::Session;
 use crate::view::sun::SunDay;
-use crate::view::verdict::SheetView;
 use crate::view::weigh::Weighed;
 use crate::view::yard::YardView;
 
@@ -122,8 +122,10 @@ commands! {
     Screen photo(PhotoArgs) -> PhotoBytes;
     /// The calculations that can be run by hand.
     Screen calculations(Nothing) -> CalculationsView;
+    /// One of them, as a form.
+    Screen calculation(CalculationArgs) -> CalculationForm;
     /// Runs one.
-    Hand calculate(CalculateArgs) -> SheetView;
+    Hand calculate(CalculateArgs) -> Calculated;
 }
 
 fn read<T: DeserializeOwned>(name: &str, args: Value) -> Result<T> {

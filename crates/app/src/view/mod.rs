@@ -9,6 +9,7 @@ pub(crate) mod dish;
 pub(crate) mod exchange;
 pub(crate) mod eye;
 pub(crate) mod files;
+pub(crate) mod form;
 mod hold;
 pub(crate) mod ledger;
 mod lockouts;

@@ -43,9 +43,15 @@ pub(crate) struct SheetView {
     pub(crate) title: String,
     pub(crate) mark: SheetMark,
     pub(crate) reason: String,
+    /// What is needed and was not given.
+    pub(crate) missing: Vec<MissingView>,
+    /// The inputs as typed.
+    pub(crate) inputs: Vec<InputView>,
     pub(crate) results: Vec<ResultView>,
     pub(crate) working: Vec<WorkingLine>,
     pub(crate) doubt: Vec<DoubtView>,
+    /// The combined doubt of the judged result, in words; empty where there is none.
+    pub(crate) combined: String,
     pub(crate) rule: String,
     pub(crate) validity: String,
     pub(crate) sources: Vec<String>,
@@ -65,12 +71,29 @@ pub(crate) enum SheetMark {
     Computed,
 }
 
+/// An input that is needed and was not given.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
+pub(crate) struct MissingView {
+    /// Path of the field, as `start.temperature`.
+    pub(crate) field: String,
+    pub(crate) meaning: String,
+}
+
+/// An input as typed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
+pub(crate) struct InputView {
+    pub(crate) meaning: String,
+    pub(crate) typed: String,
+}
+
 /// A result.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
 pub(crate) struct ResultView {
     pub(crate) meaning: String,
     pub(crate) value: String,
     pub(crate) unit: String,
+    /// Its standard uncertainty in the same unit; empty where none is known.
+    pub(crate) doubt: String,
 }
 
 /// A step of the working.
@@ -169,9 +192,12 @@ impl SheetView {
                 acceptance::Verdict::Computed => SheetMark::Computed,
             },
             reason: sheet.reason.clone(),
+            missing: sheet.missing.iter().map(missing).collect(),
+            inputs: sheet.inputs.iter().map(input).collect(),
             results: sheet.results.iter().map(result).collect(),
             working: sheet.working.iter().map(working).collect(),
             doubt: sheet.doubt.iter().map(doubt).collect(),
+            combined: sheet.combined.as_ref().map(combined).unwrap_or_default(),
             rule: sheet.rule.as_ref().map(rule).unwrap_or_default(),
             validity: sheet.validity.clone(),
             sources: sheet.sources.clone(),
@@ -194,7 +220,26 @@ fn result(outcome: &acceptance::Outcome) -> ResultView {
         meaning: outcome.meaning.clone(),
         value: outcome.value.clone(),
         unit: outcome.unit.clone(),
+        doubt: outcome.standard_uncertainty.clone().unwrap_or_default(),
     }
+}
+
+fn missing(missing: &acceptance::Missing) -> MissingView {
+    MissingView { field: missing.field.clone(), meaning: missing.meaning.clone() }
+}
+
+fn input(input: &acceptance::InputShown) -> InputView {
+    InputView { meaning: input.meaning.clone(), typed: input.typed.clone() }
+}
+
+fn combined(combined: &acceptance::Combined) -> String {
+    format!(
+        "Combined standard uncertainty {} {unit}; expanded {} {unit} (k = {}).",
+        combined.standard,
+        combined.expanded,
+        combined.coverage_factor,
+        unit = combined.unit,
+    )
 }
 
 fn working(line: &acceptance::Line) -> WorkingLine {
@@ -221,7 +266,15 @@ fn doubt(line: &acceptance::DoubtLine) -> DoubtView {
 fn rule(rule: &acceptance::RuleShown) -> String {
     let source =
         rule.limit_source.as_ref().map(|source| format!(" Source of the limit: {source}."));
-    format!("{} Limit {}.{}", rule.text, rule.limit, source.unwrap_or_default())
+    let edge = rule.acceptance_limit.as_ref().map(|edge| format!(" Acceptance limit {edge}."));
+    let conforms = rule
+        .conformance_probability
+        .as_ref()
+        .map(|share| format!(" Probability that the true value keeps the limit: {share} %."));
+    [Some(format!("{} Limit {}.", rule.text, rule.limit)), edge, conforms, source]
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 fn table(table: &acceptance::Table) -> SheetTable {

@@ -1,0 +1,68 @@
+import { describe, expect, it } from 'vitest';
+import type { FormField } from '../../generated/api';
+import { fromBlock, fromJson, hasField, isFlat, pathText, tidied, toBlock, withoutEmptyRows, type Part } from './form';
+
+const text = (name: string): FormField => ({
+  name, label: name.replaceAll('_', ' '), help: '', kind: { kind: 'text', example: '' },
+});
+const state: FormField = {
+  name: 'state', label: 'State', help: '',
+  kind: { kind: 'choice', options: [{ value: 'not_measured', label: 'Not measured', help: '' }] },
+};
+const fields = [text('facet'), text('shift_x'), state];
+
+describe('the input of a form', () => {
+  it('leaves out what is empty, at every depth', () => {
+    const typed = { gas: 'helium', volume: ' ', end: { barometer: '' }, list: [{ a: '' }, { a: '1' }] };
+    expect(tidied(typed)).toEqual({ gas: 'helium', list: [{ a: '1' }] });
+    expect(tidied({ a: { b: '' } })).toBeUndefined();
+    expect(withoutEmptyRows(typed)).toEqual({ ...typed, list: [{ a: '1' }] });
+  });
+
+  it('names places as the program does', () => {
+    expect(pathText(['end', 'temperature'])).toBe('end.temperature');
+    expect(pathText(['readings', 2, 'at'])).toBe('readings[2].at');
+    const form: FormField[] = [{ ...text('readings'), kind: { kind: 'rows', fields } }];
+    expect(hasField(form, 'readings[2].shift_x')).toBe(true);
+    expect(hasField(form, 'readings[2]')).toBe(true);
+    expect(hasField(form, 'readings[2].gas')).toBe(false);
+    expect(hasField(form, 'R09/F14')).toBe(false);
+    expect(hasField(form, '')).toBe(false);
+  });
+
+  it('reads JSON of texts and parts, and nothing else', () => {
+    expect(fromJson('{"a":"1","b":{"c":[2,"x"]}}')).toEqual({ a: '1', b: { c: ['2', 'x'] } });
+    for (const bad of ['', '[]', '"a"', '{"a":null}', '{"a":true}', '{"a":']) {
+      expect(() => fromJson(bad), bad).toThrow(SyntaxError);
+    }
+  });
+});
+
+describe('a block of rows', () => {
+  it('goes there and back', () => {
+    const rows: Part[] = [{ facet: 'R01/F01', shift_x: '3.1 mm' }, { facet: 'R01/F02', state: 'not_measured' }];
+    expect(fromBlock(fields, toBlock(fields, rows))).toEqual({ rows });
+    expect(isFlat(fields)).toBe(true);
+    expect(isFlat([{ ...text('p'), kind: { kind: 'group', fields } }])).toBe(false);
+  });
+
+  it('takes columns in another order, semicolons, other line ends and words as shown', () => {
+    const pasted = 'Shift x;facet;state\r\n3.1 mm;R01/F01;\r\n\r\n;R01/F02;Not measured\r\n';
+    expect(fromBlock([fields[0]!, text('shift_x'), state], pasted)).toEqual({
+      rows: [{ shift_x: '3.1 mm', facet: 'R01/F01' }, { facet: 'R01/F02', state: 'not_measured' }],
+    });
+  });
+
+  it('takes a block without heads as the fields in their order', () => {
+    expect(fromBlock(fields, 'R01/F01\t3.1 mm')).toEqual({
+      rows: [{ facet: 'R01/F01', shift_x: '3.1 mm' }],
+    });
+  });
+
+  it('refuses a line that does not fit, by its number', () => {
+    const long = fromBlock(fields, 'facet\tshift_x\nR1\t2 mm\nR2\t3 mm\t4 mm');
+    expect(long).toMatchObject({ line: 3 });
+    expect(fromBlock(fields, 'facet\tfacet\nR1\tR2')).toMatchObject({ line: 1 });
+    expect(fromBlock(fields, '')).toEqual({ rows: [] });
+  });
+});

@@ -1,0 +1,144 @@
+// What a form holds and how it becomes a calculation's input: only what was typed, nothing else.
+import type { FormField } from '../../generated/api';
+
+/** Texts in parts and lists, as a calculation takes them. */
+export type Typed = string | Typed[] | { [name: string]: Typed };
+export type Part = { [name: string]: Typed };
+/** Where a field stands: names, and numbers of rows. */
+export type Path = (string | number)[];
+
+/** A path as the program writes it: `readings[2].temperature`. */
+export function pathText(path: Path): string {
+  let text = '';
+  for (const step of path) {
+    if (typeof step === 'number') text += `[${step}]`;
+    else text += text === '' ? step : `.${step}`;
+  }
+  return text;
+}
+
+/** The input without fields that are empty; undefined when nothing is left. */
+export function tidied(typed: Typed): Typed | undefined {
+  if (typeof typed === 'string') return typed.trim() === '' ? undefined : typed;
+  if (Array.isArray(typed)) {
+    const list = typed.map(tidied).filter((one) => one !== undefined);
+    return list.length === 0 ? undefined : list;
+  }
+  const part: Part = {};
+  for (const [name, value] of Object.entries(typed)) {
+    const kept = tidied(value);
+    if (kept !== undefined) part[name] = kept;
+  }
+  return Object.keys(part).length === 0 ? undefined : part;
+}
+
+/** Drops rows in which nothing is typed, so that rows are counted as the program counts them. */
+export function withoutEmptyRows(typed: Typed): Typed {
+  if (typeof typed === 'string') return typed;
+  if (Array.isArray(typed)) {
+    return typed.filter((row) => tidied(row) !== undefined).map(withoutEmptyRows);
+  }
+  return Object.fromEntries(
+    Object.entries(typed).map(([name, value]) => [name, withoutEmptyRows(value)]),
+  );
+}
+
+/** Reads JSON of texts, parts and lists; numbers become texts, everything else is refused. */
+export function fromJson(text: string): Part {
+  const value: unknown = JSON.parse(text);
+  const read = (one: unknown): Typed => {
+    if (typeof one === 'string') return one;
+    if (typeof one === 'number') return String(one);
+    if (Array.isArray(one)) return one.map(read);
+    if (typeof one === 'object' && one !== null) return readPart(one);
+    throw new SyntaxError(`“${String(one)}” is neither a text nor a part of an input`);
+  };
+  const readPart = (one: object): Part =>
+    Object.fromEntries(Object.entries(one).map(([name, inner]) => [name, read(inner)]));
+  if (typeof value !== 'object' || value === null || Array.isArray(value)) {
+    throw new SyntaxError('an input stands in braces: {"gas": "helium"}');
+  }
+  return readPart(value);
+}
+
+/** Whether the rows of a list can be typed as a block: one line a row, one cell a field. */
+export function isFlat(fields: FormField[]): boolean {
+  return fields.every((field) => field.kind.kind === 'text' || field.kind.kind === 'choice');
+}
+
+/** Rows as a block of lines, with the names of the fields above. */
+export function toBlock(fields: FormField[], rows: Typed[]): string {
+  const names = fields.map((field) => field.name);
+  const cell = (row: Typed, name: string): string => {
+    const value = typeof row === 'object' && !Array.isArray(row) ? row[name] : undefined;
+    return typeof value === 'string' ? value : '';
+  };
+  const lines = rows.map((row) => names.map((name) => cell(row, name)).join('\t'));
+  return [names.join('\t'), ...lines].join('\n');
+}
+
+export type Block = { rows: Part[] } | { line: number; sentence: string };
+
+/**
+ * Reads a block pasted from a spreadsheet: cells parted by tabs, or by semicolons where there is no
+ * tab. A first line that names fields says which column is which; without one the columns are the
+ * fields in their order.
+ */
+export function fromBlock(fields: FormField[], text: string): Block {
+  const sign = text.includes('\t') ? '\t' : ';';
+  const lines = text.split(/\r\n|\r|\n/).map((line) => line.split(sign).map((c) => c.trim()));
+  const column = (head: string): FormField | undefined =>
+    fields.find((field) => [field.name, field.label.toLowerCase()].includes(head.toLowerCase()));
+  let order: FormField[] = fields;
+  let rest = lines.map((cells, index) => ({ cells, line: index + 1 }));
+  rest = rest.filter(({ cells }) => cells.some((one) => one !== ''));
+  const head = rest[0];
+  if (head && head.cells.filter((one) => one !== '').every((one) => column(one))) {
+    const named = head.cells.map(column);
+    order = named.filter((field) => field !== undefined);
+    if (new Set(order).size < order.length) {
+      return { line: head.line, sentence: 'A column is named twice.' };
+    }
+    rest = rest.slice(1);
+  }
+  const rows: Part[] = [];
+  for (const { cells, line } of rest) {
+    const filled = [...cells];
+    while (filled.at(-1) === '') filled.pop();
+    if (filled.length > order.length) {
+      return {
+        line,
+        sentence: `It has ${filled.length} cells, and there are ${order.length} columns: ${order.map((f) => f.name).join(', ')}.`,
+      };
+    }
+    const row: Part = {};
+    filled.forEach((value, index) => {
+      const field = order[index];
+      if (field && value !== '') row[field.name] = word(field, value);
+    });
+    rows.push(row);
+  }
+  return { rows };
+}
+
+/** The value of a choice that a cell names, in the program's word or in the one shown. */
+function word(field: FormField, cell: string): string {
+  if (field.kind.kind !== 'choice') return cell;
+  const meant = cell.toLowerCase();
+  const found = field.kind.options.find((o) => [o.value, o.label.toLowerCase()].includes(meant));
+  return found?.value ?? cell;
+}
+
+/** The fields of a form by their path, rows written as `[]`: what a refusal may point at. */
+export function hasField(fields: FormField[], path: string): boolean {
+  const steps = path.split(/[.[\]]+/).filter((step) => step !== '');
+  let here: FormField[] = fields;
+  for (const [index, step] of steps.entries()) {
+    if (/^\d+$/.test(step)) continue;
+    const field = here.find((one) => one.name === step);
+    if (!field) return false;
+    if (index === steps.length - 1) return true;
+    here = 'fields' in field.kind ? field.kind.fields : [];
+  }
+  return steps.length > 0;
+}

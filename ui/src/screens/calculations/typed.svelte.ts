@@ -1,0 +1,110 @@
+// What is typed into the form of one calculation, kept at every key.
+import type { FormField } from '../../generated/api';
+import { Keeper } from '../../parts/kept';
+import { asTrouble, call, type Trouble } from '../../transport';
+import { fromJson, withoutEmptyRows, type Part, type Path, type Typed as Text } from './form';
+
+/** What the calculation said about one field. */
+export type Note = { field: string; sentence: string; next_step: string };
+
+export class Typed {
+  root = $state<Part>({});
+  /** Why the last key could not be kept; null while all is kept. */
+  trouble = $state.raw<Trouble | null>(null);
+  refused = $state.raw<Note | null>(null);
+  missing = $state.raw<string[]>([]);
+  readonly #draft: string;
+  readonly #keeper: Keeper;
+
+  constructor(draft: string) {
+    this.#draft = draft;
+    this.#keeper = new Keeper(async (text) => {
+      await call('draft_keep', { name: this.#draft, text });
+    });
+  }
+
+  /** Puts back what was typed earlier; true when there was something. */
+  async restore(): Promise<boolean> {
+    try {
+      const kept = await call('draft', { name: this.#draft });
+      if (kept.text === null || kept.text === '') return false;
+      this.root = fromJson(kept.text);
+      return Object.keys(this.root).length > 0;
+    } catch (error) {
+      // What was kept by an earlier form of this page may be no input; it stays until a key is pressed.
+      if (!(error instanceof SyntaxError)) this.trouble = asTrouble(error);
+      return false;
+    }
+  }
+
+  at(path: Path): Text | undefined {
+    let here: Text | undefined = this.root;
+    for (const step of path) {
+      if (typeof here !== 'object') return undefined;
+      here = (here as Record<string | number, Text>)[step];
+    }
+    return here;
+  }
+
+  text(path: Path): string {
+    const value = this.at(path);
+    return typeof value === 'string' ? value : '';
+  }
+
+  rows(path: Path): Text[] {
+    const value = this.at(path);
+    return Array.isArray(value) ? value : [];
+  }
+
+  set(path: Path, value: Text): void {
+    let here = this.root as Record<string | number, Text>;
+    path.slice(0, -1).forEach((step, index) => {
+      const next = here[step];
+      if (typeof next !== 'object') here[step] = typeof path[index + 1] === 'number' ? [] : {};
+      here = here[step] as Record<string | number, Text>;
+    });
+    const last = path.at(-1);
+    if (last !== undefined) here[last] = value;
+    this.#keep();
+  }
+
+  /** Adds an empty row, or a copy of the one before. */
+  add(path: Path, fields: FormField[] | null, copy: boolean): void {
+    const rows = this.rows(path);
+    const before = rows.at(-1);
+    const empty: Text = fields ? {} : '';
+    const copied = copy && before !== undefined ? copyOf(before) : empty;
+    this.set(path, [...rows, copied]);
+  }
+
+  remove(path: Path, row: number): void {
+    this.set(path, this.rows(path).filter((_, index) => index !== row));
+  }
+
+  /** Takes a whole input in place of what stands there. */
+  replace(input: Part): void {
+    this.root = input;
+    this.refused = null;
+    this.missing = [];
+    this.#keep();
+  }
+
+  /** What is calculated with: rows in which nothing is typed are dropped first, in sight. */
+  settled(): Part {
+    const settled = withoutEmptyRows(copyOf(this.root)) as Part;
+    this.root = settled;
+    this.#keep();
+    return settled;
+  }
+
+  #keep(): void {
+    this.#keeper.send(JSON.stringify(this.root)).then(
+      () => (this.trouble = null),
+      (error: unknown) => (this.trouble = asTrouble(error)),
+    );
+  }
+}
+
+function copyOf(value: Text): Text {
+  return JSON.parse(JSON.stringify(value)) as Text;
+}
