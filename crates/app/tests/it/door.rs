@@ -85,7 +85,7 @@ fn a_record_shows_its_verdict_with_working_and_figure() {
     assert_eq!(text(&record, "/verdict/verdict"), "pass");
     let sheet = &list(&record, "/verdict/sheets")[0];
     assert!(list(sheet, "/working").len() > 10);
-    assert!(text(sheet, "/figure_svg").contains("<svg"));
+    assert!(text(sheet, "/figures/0/svg").contains("<svg"));
     let shown = list(&record, "/steps").iter().filter(|step| !step["sheet"].is_null()).count();
     assert_eq!(shown, 1, "the step of the calculation shows the same sheet");
     let photos: Vec<&str> = list(&record, "/steps")
