@@ -43,6 +43,11 @@ impl Stated {
     pub(crate) fn of(&self, value: f64) -> f64 {
         if self.relative { self.standard * value.abs() } else { self.standard }
     }
+
+    /// Whether it was stated in percent of what the instrument shows.
+    pub(crate) const fn relative(&self) -> bool {
+        self.relative
+    }
 }
 
 /// Reads a statement that may be absent. `dimensions` are those of the measurement's own

@@ -19,6 +19,9 @@ pub(crate) struct Place {
     pub(crate) plausible: Option<(i64, i64, &'static str)>,
 }
 
+/// Lists with more rows than this are shown as one line of the sheet.
+const LONGEST_SHOWN: usize = 60;
+
 /// Collects what was typed and what is missing while an input is read.
 #[derive(Debug, Default)]
 pub(crate) struct Form {
@@ -87,6 +90,14 @@ impl Form {
             meaning: meaning.to_owned(),
             typed: typed.to_owned(),
         });
+    }
+
+    /// Shows a long list as one line: what was shown since there were `from` lines is the list.
+    pub(crate) fn fold(&mut self, from: usize, field: &str, meaning: &str, rows: usize) {
+        if rows > LONGEST_SHOWN {
+            self.inputs.truncate(from);
+            self.show(field, meaning, &format!("{rows} rows, kept with the input"));
+        }
     }
 
     /// Notes that something needed isn't there.

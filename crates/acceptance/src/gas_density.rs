@@ -1,16 +1,21 @@
 //! `gas-density`: compressibility and density of hydrogen, helium or nitrogen, and the contents of
 //! a volume.
 
-use quantity::{Dimension, Reading, Volume, significant};
+use quantity::{Dimension, Temperature, Volume, significant};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-use crate::form::{self, Form, Place, exact};
+use crate::circuit::{self, CircuitState, Counted, Instruments, ReadPart, read_circuit_state};
+use crate::doubt::{self, Budget};
+use crate::form::{self, Form, Place, between};
 use crate::gas::{MOLAR_GAS_CONSTANT, Slopes};
 use crate::registry::example;
-use crate::state::{Places, PressureReadings, ReadState, Texts, place, places, read_state};
-use crate::{Calculation, Gas, Line, Outcome, Refusal, Sheet, Verdict, schema};
+use crate::state::{Places, places};
+use crate::{
+    Calculation, Combined, DoubtLine, Gas, InstrumentDoubt, Line, Outcome, Refusal, Sheet, State,
+    StateRead, Verdict, schema,
+};
 
 const NAME: &str = "gas-density";
 const TITLE: &str = "Gas density";
@@ -66,10 +71,15 @@ pub struct Input {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "schema::volume")]
     pub volume: Option<String>,
+    /// What is known of the instruments; left out, the results have no uncertainty.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "InstrumentDoubt")]
+    pub uncertainty: Option<InstrumentDoubt>,
 }
 
 const PLACES: Places = places!("", "", (0, 700, "bar(g)"), (0, 700, "bar(a)"), (-70, 800, "°C"));
-const VOLUME: Place = place("volume", "volume", &[Dimension::Volume], (0, 100, "m³"));
+
+const VOLUME: Place = between("volume", "volume", &[Dimension::Volume], (0, 100, "m³"));
 
 /// Runs the calculation on its typed input.
 ///
@@ -81,83 +91,133 @@ pub fn calculate(input: &Input) -> Result<Sheet, Refusal> {
         Some(gas) => form.show("gas", "gas", gas.name()),
         None => form.miss("gas", "gas"),
     }
-    let texts = Texts {
-        gauge: input.gauge_pressure.as_deref(),
-        barometer: input.barometer.as_deref(),
-        absolute: input.absolute_pressure.as_deref(),
-        temperature: input.temperature.as_deref(),
+    let texts = StateRead {
+        gauge_pressure: input.gauge_pressure.clone(),
+        barometer: input.barometer.clone(),
+        absolute_pressure: input.absolute_pressure.clone(),
+        temperature: input.temperature.clone(),
+        temperatures: Vec::new(),
     };
-    let read = read_state(&mut form, &PLACES, &texts)?;
-    let volume = form.optional(&VOLUME, input.volume.as_deref())?;
-    let (Some(gas), Some(read)) = (input.gas, read) else {
+    let read = read_circuit_state(&mut form, &PLACES, "", &texts, 1)?;
+    let stated = input.uncertainty.as_ref();
+    let volume = form.may::<Volume>(&VOLUME, input.volume.as_deref())?;
+    let doubt = stated.and_then(|doubt| doubt.volume.as_ref());
+    if volume.is_none() && doubt.is_some() {
+        form.miss("volume", "volume, whose uncertainty is stated");
+    }
+    let doubt = form.within("uncertainty", |form| {
+        doubt::stated(form, "volume", "uncertainty of the volume", VOLUME.dimensions, doubt)
+    })?;
+    let part =
+        volume.map(|volume| ReadPart { name: String::new(), volume: volume.cubic_metres(), doubt });
+    let instruments = InstrumentDoubt::read(&mut form, stated)?;
+    let (Some(gas), Some(read), true) = (input.gas, read, form.missing.is_empty()) else {
         return Ok(Sheet::blank(&CALCULATION, form));
     };
-    gas.equation().require(gas, read.state, PLACES.absolute.field)?;
-    let volume = match &volume {
-        Some(reading) => Some((exact::<Volume>(&VOLUME, reading)?, reading)),
-        None => None,
-    };
-    Ok(sheet(form, gas, &read, volume))
+    read.require(gas, PLACES.absolute.field)?;
+    Ok(sheet(form, gas, &read, part, &instruments))
 }
 
 fn run(input: &Value) -> Result<Sheet, Refusal> {
     calculate(&form::read::<Input>(NAME, input)?)
 }
 
-fn sheet(form: Form, gas: Gas, read: &ReadState, volume: Option<(Volume, &Reading)>) -> Sheet {
+/// A cubic metre, whose contents in kg are the density in kg/m³.
+const UNIT: ReadPart = ReadPart { name: String::new(), volume: 1.0, doubt: None };
+
+fn sheet(
+    form: Form,
+    gas: Gas,
+    read: &CircuitState,
+    part: Option<ReadPart>,
+    instruments: &Instruments,
+) -> Sheet {
     let equation = gas.equation();
-    let at = equation.slopes(read.state);
+    let molar = equation.molar_mass();
+    let state = State {
+        pressure: read.pressure,
+        temperature: read.temperatures.first().map_or(Temperature::from_kelvins(f64::NAN), |t| t.0),
+    };
+    let at = equation.slopes(state);
+    let terms = [Counted { sign: 1.0, state: read, when: "" }];
+    let doubt = circuit::budget(gas, &[UNIT], &terms, instruments);
+    let u = doubt.as_ref().map(|budget| budget.standard);
     let mut working = pressure_lines(read);
     working.extend(density_lines(gas, &at));
     let mut results = vec![
         outcome("compressibility", "compressibility factor Z", at.compressibility, 9, "1"),
-        outcome("density", "density ρ", at.density, 7, "kg/m³"),
-        outcome("molar_density", "molar density", at.density / equation.molar_mass(), 10, "mol/m³"),
+        doubted(outcome("density", "density ρ", at.density, 7, "kg/m³"), u),
+        doubted(
+            outcome("molar_density", "molar density", at.density / molar, 10, "mol/m³"),
+            u.map(|u| u / molar),
+        ),
     ];
-    if let Some((volume, _)) = volume {
-        contents(&mut working, &mut results, gas, &at, volume);
+    let parts = part.map(|part| vec![part]);
+    if let Some([part]) = parts.as_deref() {
+        let volume = Volume::from_cubic_metres(part.volume);
+        let of_mass =
+            circuit::budget(gas, parts.as_deref().unwrap_or_default(), &terms, instruments);
+        let u = of_mass.map(|budget| budget.standard);
+        contents(&mut working, &mut results, gas, &at, volume, u);
     }
+    let counted = parts.unwrap_or_default();
+    let flags = match &doubt {
+        Some(_) => circuit::incomplete(&counted, &terms, instruments).into_iter().collect(),
+        None => Vec::new(),
+    };
     Sheet {
         verdict: Verdict::Computed,
         reason: format!(
             "Density of {} at {} MPa absolute and {} K: {} kg/m³.",
             gas.name(),
-            significant(read.state.pressure.pascals() / 1e6, 7),
-            significant(read.state.temperature.kelvins(), 6),
+            significant(state.pressure.pascals() / 1e6, 7),
+            significant(state.temperature.kelvins(), 6),
             significant(at.density, 7)
         ),
         results,
         working,
+        combined: doubt
+            .as_ref()
+            .map(|budget| Combined { unit: "kg/m³".to_owned(), ..budget.combined("density") }),
+        doubt: doubt.map(per_cubic_metre).unwrap_or_default(),
+        flags,
         validity: format!("{}: {}; {}.", gas.name(), equation.range(), equation.accuracy()),
         sources: vec![equation.source().to_owned()],
         ..Sheet::blank(&CALCULATION, form)
     }
 }
 
+/// The lines of a budget of a cubic metre's contents, as those of a density.
+fn per_cubic_metre(budget: Budget) -> Vec<DoubtLine> {
+    let unit = |line| DoubtLine { contribution_unit: "kg/m³".to_owned(), ..line };
+    budget.lines.into_iter().map(unit).collect()
+}
+
+fn doubted(outcome: Outcome, u: Option<f64>) -> Outcome {
+    match u {
+        Some(u) => outcome.within(significant(u, 3)),
+        None => outcome,
+    }
+}
+
 /// The steps from readings to absolute pressure and kelvins.
-fn pressure_lines(read: &ReadState) -> Vec<Line> {
-    let mpa = |pascals: f64| significant(pascals / 1e6, 8);
-    let mut lines = Vec::new();
-    let formula = match &read.pressure {
-        PressureReadings::Gauge { gauge, barometer } => {
-            format!("p = p_g + p_b = {gauge} + {barometer}")
-        }
-        PressureReadings::Absolute(reading) => format!("p = {reading}"),
-    };
-    lines.push(Line::new(
+fn pressure_lines(read: &CircuitState) -> Vec<Line> {
+    let mut lines = vec![Line::new(
         "p",
         "absolute pressure",
-        &formula,
-        mpa(read.state.pressure.pascals()),
+        &read.readings.formula(""),
+        significant(read.pressure.pascals() / 1e6, 8),
         "MPa",
-    ));
-    lines.push(Line::new(
-        "T",
-        "gas temperature",
-        &format!("T = {} in kelvin", read.temperature),
-        significant(read.state.temperature.kelvins(), 7),
-        "K",
-    ));
+    )];
+    lines.extend(read.temperatures.iter().map(|(temperature, reading)| {
+        Line::new(
+            "T",
+            "gas temperature",
+            &format!("T = {reading} in kelvin"),
+            significant(temperature.kelvins(), 7),
+            "K",
+        )
+    }));
     lines
 }
 
@@ -193,6 +253,7 @@ fn contents(
     gas: Gas,
     at: &Slopes,
     volume: Volume,
+    u: Option<f64>,
 ) {
     let cubic_metres = volume.cubic_metres();
     let mass = at.density * cubic_metres;
@@ -224,8 +285,10 @@ fn contents(
         significant(litres, 6),
         "L",
     ));
-    results.push(outcome("mass", "mass of the contents", mass, 6, "kg"));
-    results.push(outcome("amount", "amount of the contents", amount, 6, "mol"));
+    let molar = gas.equation().molar_mass();
+    results.push(doubted(outcome("mass", "mass of the contents", mass, 6, "kg"), u));
+    let moles = u.map(|u| u / molar);
+    results.push(doubted(outcome("amount", "amount of the contents", amount, 6, "mol"), moles));
     results.push(outcome(
         "normal_litres",
         "contents in normal litres (0 °C, 101.325 kPa)",
@@ -236,11 +299,5 @@ fn contents(
 }
 
 fn outcome(name: &str, meaning: &str, value: f64, digits: usize, unit: &str) -> Outcome {
-    Outcome {
-        name: name.to_owned(),
-        meaning: meaning.to_owned(),
-        value: significant(value, digits),
-        unit: unit.to_owned(),
-        standard_uncertainty: None,
-    }
+    Outcome::new(name, meaning, significant(value, digits), unit)
 }

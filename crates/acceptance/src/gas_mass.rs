@@ -1,18 +1,24 @@
 //! `gas-mass`: the mass of gas in a volume, and the mass admitted between two states of it.
 //!
 //! `m = V·ρ(p, T)` with the real-gas equations of `gas-density`; admitted `Δm = V·(ρ₂ − ρ₁)`,
-//! negative when gas was let out. Pressure is absolute: gauge and barometer at the same time. The
+//! negative when gas was let out. A circuit may be made of parts with a temperature each, whose
+//! masses are added. Pressure is absolute: gauge and barometer at the same time. The
 //! volume is rigid and holds one gas. Outside the range of the gas's equation it is refused.
 
-use quantity::{Dimension, Volume, significant};
+use quantity::significant;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-use crate::form::{self, Form, Place, exact};
+use crate::circuit::{self, CircuitState, Counted, Instruments, ReadPart, read_circuit_state};
+use crate::doubt::Budget;
+use crate::form::{self, Form};
 use crate::registry::example;
-use crate::state::{Places, PressureReadings, ReadState, Texts, place, places, read_state};
-use crate::{Calculation, Flag, Gas, Line, Outcome, Refusal, Sheet, Verdict, schema};
+use crate::state::{Places, places};
+use crate::{
+    Calculation, CircuitPart, Flag, Gas, InstrumentDoubt, Line, Outcome, Refusal, Sheet, StateRead,
+    Verdict, schema,
+};
 
 const NAME: &str = "gas-mass";
 const TITLE: &str = "Gas in a circuit";
@@ -31,12 +37,14 @@ pub(crate) const CALCULATION: Calculation = Calculation {
         example!("gas-mass", "good-contents"),
         example!("gas-mass", "good-fill"),
         example!("gas-mass", "good-volume-missing"),
+        example!("gas-mass", "good-engine-line-bottle"),
         example!("gas-mass", "bad-volume-in-kg"),
         example!("gas-mass", "bad-gas-unknown"),
         example!("gas-mass", "bad-unknown-field"),
         example!("gas-mass", "bad-temperature-null"),
         example!("gas-mass", "bad-pressure-without-unit"),
         example!("gas-mass", "wrong-psi-typed-as-bar"),
+        example!("gas-mass", "wrong-temperature-of-a-part-missing"),
         example!("gas-mass", "wrong-too-cold-for-the-equation"),
     ],
 };
@@ -49,10 +57,14 @@ pub struct Input {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Gas")]
     pub gas: Option<Gas>,
-    /// The volume that holds it.
+    /// The volume that holds it; left out where parts are given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "schema::volume")]
     pub volume: Option<String>,
+    /// Parts of the circuit with a temperature each; instead of one volume.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(with = "Vec<CircuitPart>")]
+    pub parts: Vec<CircuitPart>,
     /// Readings after the filling, or the only ones.
     #[serde(default)]
     pub after: StateRead,
@@ -60,28 +72,10 @@ pub struct Input {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(with = "StateRead")]
     pub before: Option<StateRead>,
-}
-
-/// Readings at one moment. Pressure is either gauge with barometer, or absolute.
-#[derive(Debug, Clone, Default, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct StateRead {
-    /// What the gauge shows above the surrounding air.
+    /// What is known of the instruments; left out, the masses have no uncertainty.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::gauge_pressure")]
-    pub gauge_pressure: Option<String>,
-    /// What the barometer shows at the same time.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::absolute_pressure")]
-    pub barometer: Option<String>,
-    /// Pressure above vacuum, instead of gauge and barometer.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::absolute_pressure")]
-    pub absolute_pressure: Option<String>,
-    /// Temperature of the gas.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::temperature")]
-    pub temperature: Option<String>,
+    #[schemars(with = "InstrumentDoubt")]
+    pub uncertainty: Option<InstrumentDoubt>,
 }
 
 const PRESSURE: (i64, i64, &str) = (0, 300, "bar(g)");
@@ -89,7 +83,6 @@ const ABSOLUTE: (i64, i64, &str) = (0, 300, "bar(a)");
 const TEMPERATURE: (i64, i64, &str) = (-60, 130, "°C");
 const AFTER: Places = places!("after.", " after", PRESSURE, ABSOLUTE, TEMPERATURE);
 const BEFORE: Places = places!("before.", " before", PRESSURE, ABSOLUTE, TEMPERATURE);
-const VOLUME: Place = place("volume", "volume", &[Dimension::Volume], (0, 10_000, "L"));
 
 /// Runs the calculation on its typed input.
 ///
@@ -101,90 +94,112 @@ pub fn calculate(input: &Input) -> Result<Sheet, Refusal> {
         Some(gas) => form.show("gas", "gas", gas.name()),
         None => form.miss("gas", "gas"),
     }
-    let volume = form.needed(&VOLUME, input.volume.as_deref())?;
+    let volume_doubt = input.uncertainty.as_ref().and_then(|doubt| doubt.volume.as_ref());
+    let parts =
+        circuit::read_parts(&mut form, input.volume.as_deref(), volume_doubt, &input.parts)?;
+    let count = input.parts.len();
     let before = match &input.before {
-        Some(readings) => Some(read_state(&mut form, &BEFORE, &texts(readings))?),
+        Some(texts) => Some(read_circuit_state(&mut form, &BEFORE, "before.", texts, count)?),
         None => None,
     };
-    let after = read_state(&mut form, &AFTER, &texts(&input.after))?;
-    let (Some(gas), Some(volume), Some(after)) = (input.gas, volume, after) else {
+    let after = read_circuit_state(&mut form, &AFTER, "after.", &input.after, count)?;
+    let instruments = InstrumentDoubt::read(&mut form, input.uncertainty.as_ref())?;
+    let (Some(gas), Some(parts), Some(after)) = (input.gas, parts, after) else {
         return Ok(Sheet::blank(&CALCULATION, form));
     };
     let before = match before {
         Some(None) => return Ok(Sheet::blank(&CALCULATION, form)),
         Some(Some(read)) => {
-            gas.equation().require(gas, read.state, BEFORE.absolute.field)?;
+            read.require(gas, BEFORE.absolute.field)?;
             Some(read)
         }
         None => None,
     };
-    gas.equation().require(gas, after.state, AFTER.absolute.field)?;
-    Ok(sheet(form, gas, exact(&VOLUME, &volume)?, before.as_ref(), &after))
+    after.require(gas, AFTER.absolute.field)?;
+    let fill = Fill { gas, parts, before, after, instruments };
+    Ok(sheet(form, &fill))
 }
 
 fn run(input: &Value) -> Result<Sheet, Refusal> {
     calculate(&form::read::<Input>(NAME, input)?)
 }
 
-fn texts(readings: &StateRead) -> Texts<'_> {
-    Texts {
-        gauge: readings.gauge_pressure.as_deref(),
-        barometer: readings.barometer.as_deref(),
-        absolute: readings.absolute_pressure.as_deref(),
-        temperature: readings.temperature.as_deref(),
+/// A filling, read.
+struct Fill {
+    gas: Gas,
+    parts: Vec<ReadPart>,
+    before: Option<CircuitState>,
+    after: CircuitState,
+    instruments: Instruments,
+}
+
+impl Fill {
+    fn doubt(&self, terms: &[Counted<'_>]) -> Option<Budget> {
+        circuit::budget(self.gas, &self.parts, terms, &self.instruments)
+    }
+
+    /// A mass with its uncertainty.
+    fn mass(&self, name: &str, meaning: &str, value: f64, doubt: Option<&Budget>) -> Outcome {
+        let outcome = Outcome::new(name, meaning, significant(value, 5), "kg");
+        match doubt {
+            Some(budget) => outcome.within(significant(budget.standard, 3)),
+            None => outcome,
+        }
+    }
+
+    fn amount(&self, name: &str, meaning: &str, kilograms: f64, doubt: Option<&Budget>) -> Outcome {
+        let molar = self.gas.equation().molar_mass();
+        let outcome = Outcome::new(name, meaning, significant(kilograms / molar, 5), "mol");
+        match doubt {
+            Some(budget) => outcome.within(significant(budget.standard / molar, 3)),
+            None => outcome,
+        }
     }
 }
 
-/// Mass in kg and amount in mol of a state in a volume.
-fn contents(gas: Gas, volume: Volume, read: &ReadState) -> (f64, f64) {
-    let density = gas.equation().density(read.state).kilograms_per_cubic_metre();
-    let mass = density * volume.cubic_metres();
-    (mass, mass / gas.equation().molar_mass())
-}
-
-fn sheet(
-    form: Form,
-    gas: Gas,
-    volume: Volume,
-    before: Option<&ReadState>,
-    after: &ReadState,
-) -> Sheet {
-    let equation = gas.equation();
+fn sheet(form: Form, fill: &Fill) -> Sheet {
+    let (gas, equation) = (fill.gas, fill.gas.equation());
+    let molar = equation.molar_mass();
+    let mass = fill.after.mass(gas, &fill.parts);
+    let last = Counted { sign: 1.0, state: &fill.after, when: "after" };
+    let of_after = fill.doubt(&[last]);
     let mut working = equation.constants();
-    let litres = significant(volume.cubic_metres() * 1e3, 6);
-    working.push(Line::new("V", "volume", "as typed", litres, "L"));
-    let (mass, amount) = contents(gas, volume, after);
+    working.extend(circuit::volume_lines(&fill.parts));
     let mut results = vec![
-        Outcome::new("mass", "mass of the contents after", significant(mass, 5), "kg"),
-        Outcome::new("amount", "amount of the contents after", significant(amount, 5), "mol"),
+        fill.mass("mass", "mass of the contents after", mass, of_after.as_ref()),
+        fill.amount("amount", "amount of the contents after", mass, of_after.as_ref()),
     ];
     let mut flags = Vec::new();
-    let reason = match before {
+    let (reason, judged, of, terms) = match &fill.before {
         None => {
-            working.extend(state_lines(gas, volume, "", after));
-            format!(
+            working.extend(circuit::lines(gas, &fill.parts, "", &fill.after));
+            let reason = format!(
                 "{} kg of {} ({} mol).",
                 significant(mass, 4),
                 gas.name(),
-                significant(amount, 4)
-            )
+                significant(mass / molar, 4)
+            );
+            (reason, of_after, "mass", vec![last])
         }
         Some(before) => {
-            working.extend(state_lines(gas, volume, "₁", before));
-            working.extend(state_lines(gas, volume, "₂", after));
-            let (first, first_amount) = contents(gas, volume, before);
-            let (admitted, moles) = (mass - first, amount - first_amount);
+            let first = before.mass(gas, &fill.parts);
+            let admitted = mass - first;
+            let start = Counted { sign: -1.0, state: before, when: "before" };
+            let terms = vec![start, last];
+            let doubt = fill.doubt(&terms);
+            let of_before = fill.doubt(&[Counted { sign: 1.0, ..start }]);
+            working.extend(circuit::lines(gas, &fill.parts, "₁", before));
+            working.extend(circuit::lines(gas, &fill.parts, "₂", &fill.after));
             let line = |symbol: &str, meaning: &str, formula: &str, value: f64, unit: &str| {
                 Line::new(symbol, meaning, formula, significant(value, 6), unit)
             };
             working.push(line("Δm", "mass admitted", "Δm = m₂ − m₁", admitted, "kg"));
-            working.push(line("Δn", "amount admitted", "Δn = n₂ − n₁", moles, "mol"));
-            let value = significant(admitted, 5);
-            results.insert(0, Outcome::new("admitted", "mass admitted", value, "kg"));
-            let value = significant(moles, 5);
-            results.insert(1, Outcome::new("admitted_amount", "amount admitted", value, "mol"));
-            let value = significant(first, 5);
-            results.push(Outcome::new("mass_before", "mass of the contents before", value, "kg"));
+            working.push(line("Δn", "amount admitted", "Δn = n₂ − n₁", admitted / molar, "mol"));
+            let d = doubt.as_ref();
+            results.insert(0, fill.mass("admitted", "mass admitted", admitted, d));
+            results.insert(1, fill.amount("admitted_amount", "amount admitted", admitted, d));
+            let meaning = "mass of the contents before";
+            results.push(fill.mass("mass_before", meaning, first, of_before.as_ref()));
             if admitted < 0.0 {
                 flags.push(Flag {
                     code: "gas_let_out".to_owned(),
@@ -193,23 +208,33 @@ fn sheet(
                         .to_owned(),
                 });
             }
-            format!(
+            let reason = format!(
                 "{} kg of {} admitted ({} mol); {} kg in the circuit afterwards.",
                 significant(admitted, 4),
                 gas.name(),
-                significant(moles, 4),
+                significant(admitted / molar, 4),
                 significant(mass, 4)
-            )
+            );
+            (reason, doubt, "admitted", terms)
         }
     };
+    if judged.is_some() {
+        flags.extend(circuit::incomplete(&fill.parts, &terms, &fill.instruments));
+    }
     Sheet {
         verdict: Verdict::Computed,
         reason,
         results,
         working,
+        combined: judged.as_ref().map(|budget| budget.combined(of)),
+        doubt: judged.map(|budget| budget.lines).unwrap_or_default(),
         validity: format!(
-            "A rigid volume with one gas at one temperature; right after a filling the gas is warmer \
-             than the wall. {}: {}; {}.",
+            "{} right after a filling the gas is warmer than the wall. {}: {}; {}.",
+            if fill.parts.len() > 1 {
+                "Rigid parts with one gas under one pressure, each at its own temperature;"
+            } else {
+                "A rigid volume with one gas at one temperature;"
+            },
             gas.name(),
             equation.range(),
             equation.accuracy()
@@ -218,47 +243,4 @@ fn sheet(
         flags,
         ..Sheet::blank(&CALCULATION, form)
     }
-}
-
-fn state_lines(gas: Gas, volume: Volume, n: &str, read: &ReadState) -> Vec<Line> {
-    let equation = gas.equation();
-    let formula = match &read.pressure {
-        PressureReadings::Gauge { gauge, barometer } => {
-            format!("p{n} = p_g{n} + p_b{n} = {gauge} + {barometer}")
-        }
-        PressureReadings::Absolute(reading) => format!("p{n} = {reading}"),
-    };
-    let (mass, amount) = contents(gas, volume, read);
-    let density = equation.density(read.state).kilograms_per_cubic_metre();
-    let line = |symbol: &str, meaning: &str, formula: &str, value: f64, digits, unit: &str| {
-        let symbol = format!("{symbol}{n}");
-        Line::new(&symbol, meaning, formula, significant(value, digits), unit)
-    };
-    let pascals = read.state.pressure.pascals();
-    let kelvins = read.state.temperature.kelvins();
-    let compressibility = equation.compressibility(read.state).fraction();
-    vec![
-        line("p", "absolute pressure", &formula, pascals / 1e6, 8, "MPa"),
-        line(
-            "T",
-            "gas temperature",
-            &format!("T{n} = {} in kelvin", read.temperature),
-            kelvins,
-            7,
-            "K",
-        ),
-        line(
-            "Z",
-            "compressibility factor",
-            &format!("Z{n} = 1 + Σ aᵢ·(100 K/T{n})^bᵢ·(p{n}/1 MPa)^cᵢ"),
-            compressibility,
-            9,
-            "1",
-        )
-        .sourced(equation.source()),
-        line("ρ", "density", &format!("ρ{n} = p{n}·M/(Z{n}·R_g·T{n})"), density, 8, "kg/m³")
-            .sourced(equation.source()),
-        line("m", "mass of the contents", &format!("m{n} = V·ρ{n}"), mass, 7, "kg"),
-        line("n", "amount of the contents", &format!("n{n} = m{n}/M"), amount, 7, "mol"),
-    ]
 }

@@ -16,38 +16,55 @@
 //! # Ok::<(), acceptance::Refusal>(())
 //! ```
 
+mod circuit;
+pub mod decay_regression;
+pub mod dish_geometry;
 mod doubt;
 mod draw;
 pub mod facet_alignment;
+pub mod failure_rate;
 mod form;
 mod gas;
 pub mod gas_density;
 pub mod gas_mass;
+pub mod generator_slip;
+pub mod insulation_resistance;
+pub mod intercept;
 mod limit;
+mod optics;
 pub mod parking_window;
 pub mod performance_run;
+mod pointing;
 pub mod pressure_decay;
 pub mod purge;
+pub mod reading_margin;
 mod refusal;
 mod registry;
 mod schema;
+mod several;
 mod sheet;
 mod state;
 mod stats;
+mod steps;
 mod sun;
 pub mod sun_day;
 pub mod sun_position;
 mod time;
 mod topic;
+pub mod tracking_error;
+pub mod voltage_unbalance;
 
+pub use circuit::{CircuitPart, InstrumentDoubt};
 pub use doubt::Statement;
 pub use gas::{Equation, Gas, State};
 pub use limit::StatedLimit;
+pub use optics::{AngularError, Basis, Turned};
 pub use refusal::Refusal;
 pub use registry::{Calculation, Example, calculation, calculations};
 pub use sheet::{
     Axes, Bar, Combined, DoubtLine, Drawn, Figure, Finding, Flag, Grid, InputShown, Line, Missing,
     Outcome, Point, RuleShown, Series, Sheet, Table, Verdict,
 };
-pub use sun::{Direction, Observer, Sun, separation};
+pub use state::StateRead;
+pub use sun::{Direction, Observer, Sun, SunPath, separation};
 pub use topic::{Topic, topics};

@@ -75,6 +75,10 @@ pub(crate) struct Judged {
 /// Guard band over standard uncertainty: the expanded uncertainty for k = 2.
 const GUARD: f64 = 2.0;
 
+/// Share of a limit below which a difference is rounding of the arithmetic; no instrument shows as
+/// many digits.
+const ROUNDING: f64 = 1e-10;
+
 /// Reads a limit that may be left out; `field` is its path, as `limit`.
 pub(crate) fn read<Q: Si>(
     form: &mut Form,
@@ -132,6 +136,18 @@ impl<Q: Si> ReadLimit<Q> {
             .and_then(|base| unit.from_base(base))
             .and_then(|number| number.to_f64())
             .unwrap_or(f64::NAN)
+    }
+
+    /// The same value, or the limit itself where only the binary arithmetic lies between them: the
+    /// mean of 0.842, 0.861 and 0.856 is 0.853 and meets a limit of 0.853.
+    pub(crate) fn settled(&self, value: Q) -> Q {
+        let (value_si, limit) = (value.si(), self.value.si());
+        if (value_si - limit).abs() <= ROUNDING * limit.abs() { self.value } else { value }
+    }
+
+    /// Symbol of the limit's unit.
+    pub(crate) const fn unit(&self) -> &'static str {
+        self.reading.unit().symbol()
     }
 
     /// The limit as typed.

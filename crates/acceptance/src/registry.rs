@@ -2,10 +2,7 @@
 
 use serde_json::Value;
 
-use crate::{
-    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
-    pressure_decay, purge, sun_day, sun_position,
-};
+use crate::{Refusal, Sheet};
 
 /// An example that is built into the program from its file.
 macro_rules! example {
@@ -116,15 +113,24 @@ impl Calculation {
 /// Every calculation, in order of name.
 pub fn calculations() -> &'static [Calculation] {
     static ALL: &[Calculation] = &[
-        facet_alignment::CALCULATION,
-        gas_density::CALCULATION,
-        gas_mass::CALCULATION,
-        parking_window::CALCULATION,
-        performance_run::CALCULATION,
-        pressure_decay::CALCULATION,
-        purge::CALCULATION,
-        sun_day::CALCULATION,
-        sun_position::CALCULATION,
+        crate::decay_regression::CALCULATION,
+        crate::dish_geometry::CALCULATION,
+        crate::facet_alignment::CALCULATION,
+        crate::failure_rate::CALCULATION,
+        crate::gas_density::CALCULATION,
+        crate::gas_mass::CALCULATION,
+        crate::generator_slip::CALCULATION,
+        crate::insulation_resistance::CALCULATION,
+        crate::intercept::CALCULATION,
+        crate::parking_window::CALCULATION,
+        crate::performance_run::CALCULATION,
+        crate::pressure_decay::CALCULATION,
+        crate::purge::CALCULATION,
+        crate::reading_margin::CALCULATION,
+        crate::sun_day::CALCULATION,
+        crate::sun_position::CALCULATION,
+        crate::tracking_error::CALCULATION,
+        crate::voltage_unbalance::CALCULATION,
     ];
     ALL
 }

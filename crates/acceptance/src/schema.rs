@@ -26,6 +26,7 @@ readings! {
     mass [Mass] "1.8 kg";
     mass_flow [MassFlow] "0.4 g/h";
     leak [Leak] "1e-4 mbar·L/s";
+    leak_flow [MassFlow, MolarFlow, Leak] "0.5 g/d";
     volume_flow [VolumeFlow] "360 m³/h";
     area [Area] "87.7 m²";
     speed [Speed] "6.2 m/s";
@@ -45,6 +46,8 @@ readings! {
     pressure_doubt [PressureDifference, Ratio] "0.25 bar";
     temperature_doubt [TemperatureDifference] "0.15 K";
     volume_doubt [Volume, Ratio] "0.1 L";
+    mass_density [MassDensity] "1.06 kg/m³";
+    apparent_power [ApparentPower] "28.7 kVA";
 }
 
 /// A text that names the unit of one of the dimensions.
@@ -56,6 +59,42 @@ fn reading(dimensions: &[Dimension], example: &str) -> Schema {
         "description": format!("A {} as people type it, with its unit.", names.join(" or a ")),
         "pattern": patterns.join("|"),
         "examples": [example],
+    })
+}
+
+/// A resistance that an instrument may show as a bound, such as more than it can read.
+pub(crate) fn bounded_resistance(_: &mut SchemaGenerator) -> Schema {
+    let pattern = pattern(Dimension::Resistance);
+    let bounded = pattern.replacen("^ *", "^ *(>=|<=|[<>=≥≤⩾⩽])? *", 1);
+    json_schema!({
+        "type": "string",
+        "description": "A resistance as the instrument shows it, with its unit; a bound with its sign.",
+        "pattern": bounded,
+        "examples": ["240 MΩ", ">550 MΩ"],
+    })
+}
+
+/// A reading of whatever kind the input names: a number and, mostly, a unit.
+pub(crate) fn any_reading(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({
+        "type": "string",
+        "description": "A reading with its unit, of the kind that the input names.",
+        "pattern": "^ *(>=|<=|[<>=≥≤⩾⩽])? *[+\\-−]?[0-9].*$",
+        "examples": ["133.2 bar(g)"],
+    })
+}
+
+/// A voltage in volts or of the nominal one, or a frequency: what a protection relay is set to.
+pub(crate) fn relay_value(_: &mut SchemaGenerator) -> Schema {
+    let patterns: Vec<_> = [Dimension::Voltage, Dimension::Ratio, Dimension::Frequency]
+        .iter()
+        .map(|dimension| pattern(*dimension))
+        .collect();
+    json_schema!({
+        "type": "string",
+        "description": "A voltage in pu, in percent of the nominal or in volts; or a frequency.",
+        "pattern": format!("{}|^ *[0-9][0-9.,]* *(pu|p\\.u\\.) *$", patterns.join("|")),
+        "examples": ["0.88 pu", "59.3 Hz"],
     })
 }
 

@@ -6,14 +6,13 @@
 //! Source: NREL/TP-560-34302. For the years 1950 to 2099; other dates are refused.
 
 use quantity::significant;
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 use crate::form::{self, Form};
 use crate::registry::example;
 use crate::sun::{
-    Observation, PlaceTexts, SPA, Span, beyond, degrees, require_years, rim, sources, transits, up,
+    Observation, SPA, Span, beyond, degrees, moment, rim, sources, sun_input, transits, true_north,
+    up,
 };
 use crate::time::Moment;
 use crate::{
@@ -48,35 +47,23 @@ pub(crate) const CALCULATION: Calculation = Calculation {
     ],
 };
 
-/// What the calculation takes.
-#[derive(Debug, Clone, Default, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Input {
-    /// Latitude of the place, positive north.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::angle")]
-    pub latitude: Option<String>,
-    /// Longitude of the place, positive east.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::angle")]
-    pub longitude: Option<String>,
-    /// Altitude above sea level.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::length")]
-    pub altitude: Option<String>,
-    /// A moment of the day.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::moment")]
-    pub at: Option<String>,
-    /// The midnight that begins the day. Left out, the one before the moment by a clock with its
-    /// offset.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::moment")]
-    pub day_start: Option<String>,
-    /// The midnight that ends the day. Left out, 24 h after its beginning.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::moment")]
-    pub day_end: Option<String>,
+sun_input! {
+    /// What the calculation takes.
+    pub struct Input {
+        /// A moment of the day.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schemars(schema_with = "schema::moment")]
+        pub at: Option<String>,
+        /// The midnight that begins the day. Left out, the one before the moment by a clock with
+        /// its offset.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schemars(schema_with = "schema::moment")]
+        pub day_start: Option<String>,
+        /// The midnight that ends the day. Left out, 24 h after its beginning.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schemars(schema_with = "schema::moment")]
+        pub day_end: Option<String>,
+    }
 }
 
 /// Seconds between two points of the height.
@@ -92,17 +79,8 @@ const LONGEST_DAY: f64 = 26.0 * 3600.0;
 /// to 2099, a day that ends before it begins or lasts more than 26 h.
 pub fn calculate(input: &Input) -> Result<Sheet, Refusal> {
     let mut form = Form::default();
-    let texts = PlaceTexts {
-        latitude: input.latitude.as_deref(),
-        longitude: input.longitude.as_deref(),
-        altitude: input.altitude.as_deref(),
-        ..PlaceTexts::default()
-    };
-    let place = Observation::read(&mut form, &texts)?;
-    let at = Moment::read(&mut form, "at", "moment of the day", input.at.as_deref())?;
-    if at.is_none() {
-        form.miss("at", "moment of the day");
-    }
+    let place = Observation::read(&mut form, &input.place())?;
+    let at = moment(&mut form, "at", "moment of the day", input.at.as_deref())?;
     let start = "midnight that begins the day";
     let start = Moment::read(&mut form, "day_start", start, input.day_start.as_deref())?;
     let end = "midnight that ends the day";
@@ -110,7 +88,6 @@ pub fn calculate(input: &Input) -> Result<Sheet, Refusal> {
     let (Some(place), Some(at)) = (place, at) else {
         return Ok(Sheet::blank(&CALCULATION, form));
     };
-    require_years("at", at)?;
     let start = start.unwrap_or_else(|| at.midnight());
     let end = end.unwrap_or_else(|| start.after(86_400.0));
     let length = end.unix() - start.unix();
@@ -122,7 +99,8 @@ pub fn calculate(input: &Input) -> Result<Sheet, Refusal> {
             "Give the midnight before and the midnight after the moment, with their offsets.",
         ));
     }
-    let day = Day::look(&place, start, end).map_err(|error| beyond("at", &error))?;
+    let delta_t = place.delta_t(start)?;
+    let day = Day::look(&place, start, end, delta_t).map_err(|error| beyond("at", &error))?;
     Ok(sheet(form, &place, at, &day))
 }
 
@@ -148,8 +126,8 @@ impl Day {
         place: &Observation,
         start: Moment,
         end: Moment,
+        delta_t: f64,
     ) -> Result<Self, solar_positioning::Error> {
-        let delta_t = crate::sun::estimated_delta_t(start.unix())?;
         let (from, to) = (start.unix(), end.unix());
         let height = |unix: f64| {
             let sun = place.observer.sun(unix, delta_t)?;
@@ -193,7 +171,7 @@ impl Day {
 }
 
 fn sheet(form: Form, place: &Observation, at: Moment, day: &Day) -> Sheet {
-    let mut flags = vec![crate::sun_position::true_north()];
+    let mut flags = vec![true_north()];
     flags.extend(place.clock_flag(at));
     let whole = match day.spans.as_slice() {
         [] => Some(("sun_down_all_day", "The sun does not rise on this day.")),

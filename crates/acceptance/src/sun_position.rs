@@ -6,20 +6,17 @@
 //! refraction as there, from pressure and temperature of the air; left out, they are those of the
 //! standard atmosphere at the altitude. For the years 1950 to 2099; other dates are refused.
 
-use quantity::{Angle, Dimension, significant};
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
+use quantity::{Angle, significant};
 use serde_json::Value;
 
-use crate::form::{self, Form, Place, exact};
+use crate::form::{self, Form};
 use crate::registry::example;
-use crate::state::place;
 use crate::sun::{
-    Direction, Observation, Observer, PlaceTexts, SPA, Sun, beyond, degrees, require_years,
-    separation, sources, transits,
+    Direction, Observation, Observer, SEPARATION, SPA, Sun, axis_or_none, beyond, degrees, moment,
+    separation, sources, sun_input, transits, true_north,
 };
 use crate::time::Moment;
-use crate::{Calculation, Flag, Line, Outcome, Refusal, Sheet, Verdict, schema};
+use crate::{Calculation, Line, Outcome, Refusal, Sheet, Verdict, schema};
 
 const NAME: &str = "sun-position";
 const TITLE: &str = "Position of the sun";
@@ -49,56 +46,23 @@ pub(crate) const CALCULATION: Calculation = Calculation {
     ],
 };
 
-/// What the calculation takes.
-#[derive(Debug, Clone, Default, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Input {
-    /// Latitude of the place, positive north.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::angle")]
-    pub latitude: Option<String>,
-    /// Longitude of the place, positive east.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::angle")]
-    pub longitude: Option<String>,
-    /// Altitude above sea level.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::length")]
-    pub altitude: Option<String>,
-    /// The moment.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::moment")]
-    pub at: Option<String>,
-    /// Air pressure, for refraction. Left out, that of the standard atmosphere at the altitude.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::absolute_pressure")]
-    pub barometer: Option<String>,
-    /// Air temperature, for refraction. Left out, that of the standard atmosphere at the altitude.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::temperature")]
-    pub temperature: Option<String>,
-    /// Terrestrial time less universal time. Left out, estimated for the date.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::duration")]
-    pub delta_t: Option<String>,
-    /// Azimuth of a mirror axis from true north; together with its elevation.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::angle")]
-    pub axis_azimuth: Option<String>,
-    /// Elevation of the mirror axis.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::angle")]
-    pub axis_elevation: Option<String>,
+sun_input! {
+    /// What the calculation takes.
+    pub struct Input {
+        /// The moment.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schemars(schema_with = "schema::moment")]
+        pub at: Option<String>,
+        /// Azimuth of a mirror axis from true north; together with its elevation.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schemars(schema_with = "schema::angle")]
+        pub axis_azimuth: Option<String>,
+        /// Elevation of the mirror axis.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schemars(schema_with = "schema::angle")]
+        pub axis_elevation: Option<String>,
+    }
 }
-
-pub(crate) const AXIS_AZIMUTH: Place = place(
-    "axis_azimuth",
-    "azimuth of the mirror axis, from true north",
-    &[Dimension::Angle],
-    (-180, 360, "°"),
-);
-pub(crate) const AXIS_ELEVATION: Place =
-    place("axis_elevation", "elevation of the mirror axis", &[Dimension::Angle], (-90, 90, "°"));
 
 /// Runs the calculation on its typed input.
 ///
@@ -107,16 +71,13 @@ pub(crate) const AXIS_ELEVATION: Place =
 /// to 2099, half an axis.
 pub fn calculate(input: &Input) -> Result<Sheet, Refusal> {
     let mut form = Form::default();
-    let place = Observation::read(&mut form, &texts(input))?;
-    let moment = Moment::read(&mut form, "at", "moment", input.at.as_deref())?;
-    if moment.is_none() {
-        form.miss("at", "moment");
-    }
-    let axis = axis(&mut form, input)?;
+    let place = Observation::read(&mut form, &input.place())?;
+    let moment = moment(&mut form, "at", "moment", input.at.as_deref())?;
+    let (azimuth, elevation) = (input.axis_azimuth.as_deref(), input.axis_elevation.as_deref());
+    let axis = axis_or_none(&mut form, azimuth, elevation)?;
     let (Some(place), Some(moment)) = (place, moment) else {
         return Ok(Sheet::blank(&CALCULATION, form));
     };
-    require_years("at", moment)?;
     let delta_t = place.delta_t(moment)?;
     let seen = Seen::look(&place.observer, moment, delta_t).map_err(|e| beyond("at", &e))?;
     Ok(sheet(form, &place, moment, &seen, axis))
@@ -124,35 +85,6 @@ pub fn calculate(input: &Input) -> Result<Sheet, Refusal> {
 
 fn run(input: &Value) -> Result<Sheet, Refusal> {
     calculate(&form::read::<Input>(NAME, input)?)
-}
-
-fn texts(input: &Input) -> PlaceTexts<'_> {
-    PlaceTexts {
-        latitude: input.latitude.as_deref(),
-        longitude: input.longitude.as_deref(),
-        altitude: input.altitude.as_deref(),
-        barometer: input.barometer.as_deref(),
-        temperature: input.temperature.as_deref(),
-        delta_t: input.delta_t.as_deref(),
-    }
-}
-
-fn axis(form: &mut Form, input: &Input) -> Result<Option<Direction>, Refusal> {
-    let azimuth = form.optional(&AXIS_AZIMUTH, input.axis_azimuth.as_deref())?;
-    let elevation = form.optional(&AXIS_ELEVATION, input.axis_elevation.as_deref())?;
-    match (azimuth, elevation) {
-        (Some(azimuth), Some(elevation)) => Ok(Some(Direction {
-            azimuth: exact(&AXIS_AZIMUTH, &azimuth)?,
-            elevation: exact(&AXIS_ELEVATION, &elevation)?,
-        })),
-        (None, None) => Ok(None),
-        (one, _) => Err(Refusal::new(
-            "half_an_axis",
-            if one.is_some() { AXIS_ELEVATION.field } else { AXIS_AZIMUTH.field },
-            "Of the mirror axis only one of azimuth and elevation is given.",
-            "Give both, as the dish's own display shows them, or neither.",
-        )),
-    }
 }
 
 /// What is found at the moment.
@@ -245,15 +177,6 @@ fn sheet(
         sources: sources(),
         flags,
         ..Sheet::blank(&CALCULATION, form)
-    }
-}
-
-/// Says what azimuth counts from.
-pub(crate) fn true_north() -> Flag {
-    Flag {
-        code: "true_north".to_owned(),
-        sentence: "Azimuth is counted clockwise from true north; a compass shows magnetic north."
-            .to_owned(),
     }
 }
 
@@ -366,7 +289,3 @@ fn axis_lines(axis: Direction, angle: Angle) -> Vec<Line> {
         ),
     ]
 }
-
-/// The formula of the angle between two directions, in the symbols of the working.
-pub(crate) const SEPARATION: &str = "σ = atan2(√((cos e·sin(A − A_m))² + (cos e_m·sin e − sin e_m·cos e·cos(A − A_m))²), \
-                                     sin e_m·sin e + cos e_m·cos e·cos(A − A_m))";

@@ -99,10 +99,18 @@ impl Moment {
     pub(crate) fn shown(self) -> String {
         let nearest = Self { seconds: self.seconds + 30, offset: self.offset };
         let [year, month, day, hour, minute, _] = nearest.parts();
-        format!(
-            "{year:04}-{month:02}-{day:02} {hour:02}:{minute:02} (UTC{})",
-            self.offset_text().replace('-', "−")
-        )
+        format!("{year:04}-{month:02}-{day:02} {hour:02}:{minute:02} (UTC{})", self.offset_shown())
+    }
+
+    /// The day by the clock on the wall, as ISO 8601 writes it.
+    pub(crate) fn day(self) -> String {
+        let [year, month, day, ..] = self.parts();
+        format!("{year:04}-{month:02}-{day:02}")
+    }
+
+    /// The offset from UTC for sentences: `−04:00`.
+    pub(crate) fn offset_shown(self) -> String {
+        self.offset_text().replace('-', "−")
     }
 
     fn offset_text(self) -> String {

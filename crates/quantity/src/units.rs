@@ -97,6 +97,9 @@ const TEMPERATURE: &[Unit] = rows! {
 const GAS: &[Unit] = rows! {
     Leak "Pa·m³/s" ["Pa·m3·s-1"] "1" / "1" SI;
     Leak "mbar·L/s" ["mbar·l·s-1", "mbar·l/s"] "0.1" / "1" SI;
+    Leak "Pa·L/s" ["Pa·l/s"] "0.001" / "1" SI;
+    Leak "torr·L/s" ["torr·l/s", "Torr·L/s"] "101.325" / "760" SP811;
+    Leak "atm·cm³/s" ["atm·cc/s", "atm·cm3/s"] "0.101325" / "1" SP811;
     MolarFlow "mol/s" ["mol·s-1"] "1" / "1" SI;
     MolarFlow "std cm³/s (0 °C)" ["scc/s (0 °C)"] "0.101325" / RT_0 STATE;
     MolarFlow "std cm³/s (15 °C)" ["scc/s (15 °C)"] "0.101325" / RT_15 STATE;
@@ -108,6 +111,12 @@ const GAS: &[Unit] = rows! {
     MassFlow "kg/s" [] "1" / "1" SI;
     MassFlow "kg/h" [] "1" / "3600" SI;
     MassFlow "g/h" [] "0.001" / "3600" SI;
+    MassFlow "g/s" [] "0.001" / "1" SI;
+    MassFlow "mg/s" [] "0.000001" / "1" SI;
+    MassFlow "mg/h" [] "0.000001" / "3600" SI;
+    MassFlow "g/d" ["g/day"] "0.001" / "86400" SI;
+    MassFlow "kg/d" ["kg/day"] "1" / "86400" SI;
+    MassFlow "lb/h" [] "0.45359237" / "3600" SP811;
     MassDensity "kg/m³" ["kg·m-3"] "1" / "1" SI;
     MassDensity "g/L" ["g/l", "g/dm³"] "1" / "1" SI;
     MassDensity "g/cm³" [] "1000" / "1" SI;
@@ -182,6 +191,10 @@ const RATES: &[Unit] = rows! {
     VolumeFlow "m³/s" [] "1" / "1" SI;
     VolumeFlow "m³/h" [] "1" / "3600" SI;
     VolumeFlow "L/s" ["l/s"] "0.001" / "1" SI;
+    VolumeFlow "m³/min" [] "1" / "60" SI;
+    VolumeFlow "mL/min" ["ml/min", "cm³/min"] "0.000001" / "60" SI;
+    VolumeFlow "cm³/s" ["mL/s", "ml/s"] "0.000001" / "1" SI;
+    VolumeFlow "ft³/h" ["cfh"] "0.028316846592" / "3600" SP811;
     VolumeFlow "L/min" ["l/min", "lpm"] "0.001" / "60" SI;
     VolumeFlow "ft³/min" ["cfm", "ft³/m"] "0.028316846592" / "60" SP811;
     VolumeFlow "US gal/min" ["gpm (US)"] "0.003785411784" / "60" SP811;

@@ -2,14 +2,23 @@
 //! at it, when, and when it first comes nearer than the margin after the planned end.
 //!
 //! The angle is that between the mirror axis and the middle of the sun, by the arctangent form:
-//! as seen, refraction included, or without air, whichever is smaller. It counts while the sun is up: upper edge above a level
-//! horizon. Times are instants, so a change of the clocks in between changes nothing. Source of
-//! the position: NREL/TP-560-34302, as in `sun-position`. For the years 1950 to 2099 and windows up
-//! to seven days; others are refused. The margin is a limit of the site's criteria.
+//! as seen, refraction included, or without air, whichever is smaller. It counts while the sun is
+//! up: upper edge above a level horizon. Times are instants, so a change of the clocks in between
+//! changes nothing. Source of the position: NREL/TP-560-34302, as in `sun-position`. For the years
+//! 1950 to 2099 and windows up to thirty years; others are refused. The margin is a limit of the
+//! site's criteria.
+//!
+//! Up to a week the sun is sampled every five minutes. A longer window is searched on the path of
+//! `sun::path`, day by day, so that no smaller angle than the stated bound can be missed; the days
+//! that may hold the smallest angle are then looked at as a short window is.
 
+mod curve;
 mod input;
+mod long;
 mod present;
+mod steps;
 mod track;
+mod years;
 
 pub use input::{Input, Limit};
 
@@ -22,7 +31,8 @@ use crate::{Calculation, Refusal, Sheet, schema};
 
 const NAME: &str = "parking-window";
 const TITLE: &str = "Sun and mirror axis over a job";
-const VERSION: u32 = 1;
+/// 2: says by how much an angle could be missed; windows of more than a week.
+const VERSION: u32 = 2;
 
 pub(crate) const CALCULATION: Calculation = Calculation {
     name: NAME,
@@ -40,6 +50,8 @@ pub(crate) const CALCULATION: Calculation = Calculation {
         example!("parking-window", "good-across-the-clock-change"),
         example!("parking-window", "good-padded"),
         example!("parking-window", "good-margin-missing"),
+        example!("parking-window", "good-month-of-repair"),
+        example!("parking-window", "good-stow-through-a-year"),
         example!("parking-window", "bad-axis-in-metres"),
         example!("parking-window", "bad-length-without-unit"),
         example!("parking-window", "bad-start-without-offset"),
@@ -47,7 +59,7 @@ pub(crate) const CALCULATION: Calculation = Calculation {
         example!("parking-window", "bad-margin-null"),
         example!("parking-window", "wrong-elevation-beyond-zenith"),
         example!("parking-window", "wrong-length-zero"),
-        example!("parking-window", "wrong-length-of-a-month"),
+        example!("parking-window", "wrong-length-of-a-century"),
         example!("parking-window", "wrong-margin-zero"),
     ],
 };

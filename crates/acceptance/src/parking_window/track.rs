@@ -1,30 +1,33 @@
 //! The sun over the job: sampled while it is up, every nearest approach refined, every passage of
-//! the margin found by halving.
+//! the margin found by halving. A window of more than a week is looked through by `long` first.
 
 use quantity::Angle;
 use solar_positioning::Error;
 
 use super::input::Job;
+use super::long::{self, Long};
 use crate::sun::{Span, Sun, separation, up};
 
 /// Seconds between two samples. The angle to a fixed axis has one smallest and one largest value a
 /// day, so between two samples it turns at most once.
 const STEP: f64 = 300.0;
 /// Seconds to which moments are found.
-const FINE: f64 = 0.25;
+pub(super) const FINE: f64 = 0.25;
 /// How long after the planned end the margin is followed, in seconds.
-const AFTER: f64 = 86_400.0;
+pub(super) const AFTER: f64 = 86_400.0;
+/// Seconds of the longest job that is sampled throughout: a week.
+const WEEK: f64 = 168.0 * 3600.0;
 
 /// The sun at a moment, with its angle to the mirror axis.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Point {
+pub(crate) struct Point {
     /// Unix seconds.
-    pub(super) at: f64,
-    pub(super) sun: Sun,
+    pub(crate) at: f64,
+    pub(crate) sun: Sun,
     /// To the sun as seen.
-    pub(super) apparent: Angle,
+    pub(crate) apparent: Angle,
     /// To the sun without air.
-    pub(super) geometric: Angle,
+    pub(crate) geometric: Angle,
 }
 
 /// One of the two angles of a point, in radians.
@@ -41,62 +44,84 @@ impl Point {
 
     /// The angle that counts: the smaller of the two, which differ by half a degree at the horizon
     /// and by nothing overhead. The air of the day is not known beforehand.
-    pub(super) fn angle(&self) -> Angle {
+    pub(crate) fn angle(&self) -> Angle {
         Angle::from_radians(self.apparent.radians().min(self.geometric.radians()))
     }
 }
 
 /// The sun from its rise, or the beginning, to its setting, or the end.
-#[derive(Debug)]
-pub(super) struct Arc {
-    pub(super) span: Span,
-    pub(super) points: Vec<Point>,
+#[derive(Debug, Clone)]
+pub(crate) struct Arc {
+    pub(crate) span: Span,
+    pub(crate) points: Vec<Point>,
 }
 
 /// What is found about a job.
 #[derive(Debug)]
-pub(super) struct Found {
+pub(crate) struct Found {
     /// The window judged: padding, job, padding, in Unix seconds.
-    pub(super) from: f64,
-    pub(super) to: f64,
-    pub(super) planned_end: f64,
-    pub(super) arcs: Vec<Arc>,
+    pub(crate) from: f64,
+    pub(crate) to: f64,
+    pub(crate) planned_end: f64,
+    /// In a long window, those of the day of the nearest approach alone.
+    pub(crate) arcs: Vec<Arc>,
     /// The nearest approach in the window; none while the sun is down all the time.
-    pub(super) nearest: Option<Point>,
-    /// Times in the window when the sun is nearer than the margin.
-    pub(super) broken: Vec<(f64, f64)>,
+    pub(crate) nearest: Option<Point>,
+    /// Times in the window when the sun is nearer than the margin; in a long window the first alone.
+    pub(crate) broken: Vec<(f64, f64)>,
     /// First time after the planned end, within a day, that the sun is nearer than the margin.
-    pub(super) after: Option<f64>,
+    pub(crate) after: Option<f64>,
     /// The sun at the planned start.
-    pub(super) start: Point,
+    pub(crate) start: Point,
     /// First sunrise at or after the beginning of the window, within a day of its end.
-    pub(super) rise: Option<f64>,
+    pub(crate) rise: Option<f64>,
+    /// Day by day, in a window of more than a week.
+    pub(crate) long: Option<Long>,
 }
 
 /// Looks for everything about a job.
-pub(super) fn find(job: &Job) -> Result<Found, Error> {
-    let start = job.start.unix();
-    let planned_end = start + job.length;
-    let (from, to) = (start - job.padding, planned_end + job.padding);
+pub(crate) fn find(job: &Job) -> Result<Found, Error> {
+    let (from, to) = job.window.padded();
+    let planned_end = job.window.planned_end();
     let look = Look { job };
-    let arcs = look.arcs(from, to)?;
-    let nearest = arcs
-        .iter()
-        .flat_map(|arc| &arc.points)
-        .copied()
-        .min_by(|a, b| a.angle().radians().total_cmp(&b.angle().radians()));
-    let broken = look.broken(&arcs)?;
     let later = look.arcs(planned_end, planned_end + AFTER)?;
-    let after = look.broken(&later)?.first().map(|(begin, _)| *begin);
-    let rise = up(&job.place.observer, from, to + AFTER, job.delta_t)?
+    let mut found = Found {
+        from,
+        to,
+        planned_end,
+        arcs: Vec::new(),
+        nearest: None,
+        broken: Vec::new(),
+        after: look.broken(&later)?.first().map(|(begin, _)| *begin),
+        start: look.at(job.window.start.unix())?,
+        rise: None,
+        long: None,
+    };
+    if job.window.length > WEEK {
+        long::find(&look, &mut found)?;
+        return Ok(found);
+    }
+    found.arcs = look.arcs(from, to)?;
+    found.nearest = nearest(&found.arcs);
+    found.broken = look.broken(&found.arcs)?;
+    found.rise = up(&job.place.observer, from, to + AFTER, job.delta_t)?
         .iter()
         .find(|span| span.rises)
         .map(|span| span.from);
-    Ok(Found { from, to, planned_end, arcs, nearest, broken, after, start: look.at(start)?, rise })
+    Ok(found)
 }
 
-struct Look<'a> {
-    job: &'a Job,
+/// The point of the smallest angle.
+pub(super) fn nearest(arcs: &[Arc]) -> Option<Point> {
+    arcs.iter()
+        .flat_map(|arc| &arc.points)
+        .copied()
+        .min_by(|a, b| a.angle().radians().total_cmp(&b.angle().radians()))
+}
+
+#[derive(Debug)]
+pub(super) struct Look<'a> {
+    pub(super) job: &'a Job,
 }
 
 impl Look<'_> {
@@ -112,7 +137,7 @@ impl Look<'_> {
     }
 
     /// The sun while it is up between two times: samples, ends, and nearest approaches refined.
-    fn arcs(&self, from: f64, to: f64) -> Result<Vec<Arc>, Error> {
+    pub(super) fn arcs(&self, from: f64, to: f64) -> Result<Vec<Arc>, Error> {
         let spans = up(&self.job.place.observer, from, to, self.job.delta_t)?;
         spans.into_iter().map(|span| self.arc(span)).collect()
     }
@@ -163,12 +188,12 @@ impl Look<'_> {
     }
 
     fn near(&self, point: &Point) -> bool {
-        point.angle().radians() < self.job.margin.radians()
+        point.angle().radians() < self.job.margin.angle.radians()
     }
 
     /// The times at which the sun is nearer than the margin, joined where one ends as the next
     /// begins.
-    fn broken(&self, arcs: &[Arc]) -> Result<Vec<(f64, f64)>, Error> {
+    pub(super) fn broken(&self, arcs: &[Arc]) -> Result<Vec<(f64, f64)>, Error> {
         let mut broken = Vec::new();
         for arc in arcs {
             let mut since = None;

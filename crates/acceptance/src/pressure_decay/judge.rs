@@ -16,6 +16,8 @@ use crate::{Flag, Verdict};
 
 /// Steps of the display that the limit must move the gauge by (ASTM E2930-13(2021) 5.1).
 const STEPS: f64 = 10.0;
+/// The limit is to be this many times the expanded uncertainty (ASTM E2930-13(2021) 5.1).
+const ACCURACY: f64 = 4.0;
 /// The expanded uncertainty may be this part of the limit (the procedure's own rule).
 const PART: f64 = 3.0;
 /// Largest change of absolute pressure without a warning (ASTM E2930-13(2021) 5.1).
@@ -35,6 +37,8 @@ pub(super) struct Judgement {
     pub(super) by_display: Duration,
     /// The shortest hold by the uncertainty, if that stays what it is.
     pub(super) by_doubt: Duration,
+    /// The hold in which the limit moves four times the expanded uncertainty of the mass lost.
+    pub(super) by_accuracy: Duration,
 }
 
 /// Judges a test.
@@ -59,6 +63,9 @@ pub(super) fn judge(test: &Test, decay: &Decay, budget: &Budget) -> Judgement {
     let by_doubt = Duration::from_seconds(
         PART * budget.expanded_loss().fraction() * test.limit_per.seconds() / test.limit.fraction(),
     );
+    let by_accuracy = Duration::from_seconds(
+        ACCURACY * 2.0 * budget.mass_lost().kilograms() / limit_flow.kilograms_per_second(),
+    );
     let mut judgement = Judgement {
         verdict: Verdict::NotJudged,
         reason: String::new(),
@@ -68,6 +75,7 @@ pub(super) fn judge(test: &Test, decay: &Decay, budget: &Budget) -> Judgement {
         conformance: decision.conformance.map(Ratio::from_fraction),
         by_display,
         by_doubt,
+        by_accuracy,
     };
     judgement.flags = flags(test, decay);
     let obstacles = obstacles(test, decay, &judgement);

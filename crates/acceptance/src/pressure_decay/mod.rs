@@ -14,6 +14,7 @@ mod judge;
 mod present;
 mod sources;
 
+pub(crate) use decay::STANDARD_PRESSURE;
 pub use decay::{Decay, decay};
 pub use input::{
     Distribution, GaugeDoubt, Input, Limit, PressureDoubt, Readings, Rule, TemperatureDoubt,

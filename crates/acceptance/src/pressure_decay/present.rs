@@ -10,7 +10,7 @@ use super::input::{Rule, Test};
 use super::judge::{Judgement, hours, percent, shown_loss};
 use crate::form::Form;
 use crate::gas::{MOLAR_GAS_CONSTANT, Slopes};
-use crate::state::{PressureReadings, ReadState};
+use crate::state::ReadState;
 use crate::{Combined, DoubtLine, Line, Outcome, RuleShown, Sheet};
 
 const GUM: &str = "JCGM 100:2008 (GUM) 5.1.2";
@@ -74,12 +74,7 @@ fn working(test: &Test, decay: &Decay, budget: &Budget, judgement: &Judgement) -
 /// Absolute pressure, kelvins, Z, density of one of the two states.
 fn state_lines(test: &Test, n: &str, when: &str, read: &ReadState, at: &Slopes) -> Vec<Line> {
     let gas = test.gas.equation().source();
-    let formula = match &read.pressure {
-        PressureReadings::Gauge { gauge, barometer } => {
-            format!("p{n} = p_g{n} + p_b{n} = {gauge} + {barometer}")
-        }
-        PressureReadings::Absolute(reading) => format!("p{n} = {reading}"),
-    };
+    let formula = read.pressure.formula(n);
     let bar = read.state.pressure.pascals() / 1e5;
     let kelvins = read.state.temperature.kelvins();
     vec![
@@ -324,6 +319,14 @@ fn doubt_lines(budget: &Budget, judgement: &Judgement) -> Vec<Line> {
             hours(judgement.by_doubt),
             "h",
         ),
+        Line::new(
+            "t_4U",
+            "hold in which the limit moves four times the expanded uncertainty of the mass lost",
+            "t_4U = 4·2·u(Δm)/ṁ_limit",
+            hours(judgement.by_accuracy),
+            "h",
+        )
+        .sourced(E2930),
     ]
 }
 
@@ -392,6 +395,20 @@ fn results(test: &Test, decay: &Decay, budget: &Budget, judgement: &Judgement) -
             flow(standard_flow(decay, kelvins)),
             &format!("std cm³/s ({state})"),
         );
+    }
+    for (name, meaning, time) in [
+        (
+            "shortest_hold_display",
+            "shortest hold in which the limit moves the gauge by ten steps of its display",
+            judgement.by_display,
+        ),
+        (
+            "shortest_hold_accuracy",
+            "hold in which the limit moves four times the expanded uncertainty (k = 2)",
+            judgement.by_accuracy,
+        ),
+    ] {
+        add(name, meaning.to_owned(), (hours(time), None), "h");
     }
     out
 }

@@ -6,18 +6,27 @@
 //! *Geometric* is the direction without air; *apparent* is where the sun is seen and where its
 //! light comes from, lifted by refraction.
 
+mod fields;
+mod nearest;
+mod path;
 mod place;
 mod span;
 
 use libm::{atan2, cos, sin, sqrt};
-use quantity::{AbsolutePressure, Angle, Length, Temperature};
+use quantity::{AbsolutePressure, Angle, Duration, Length, Temperature};
 use solar_positioning::time::JulianDate;
 use solar_positioning::{
     Error, Horizon, Location, PreparedPositions, RefractionCorrection, SolarPositions, delta_t,
 };
 
+use crate::{Flag, Refusal};
+
+pub(crate) use fields::{Window, WindowTexts, above_zero, axis, axis_or_none, moment, sun_input};
+pub(crate) use nearest::{Closest, Nearest, RATE, Stretch, bound};
+pub use path::SunPath;
+pub(crate) use path::vector;
 pub(crate) use place::{Observation, PlaceTexts, beyond, require_years, sources};
-pub(crate) use span::{Span, transits, up};
+pub(crate) use span::{Span, first_rise, transits, up};
 
 /// The source of the position.
 pub(crate) const SPA: &str = "I. Reda, A. Andreas, Solar Position Algorithm for Solar Radiation \
@@ -78,6 +87,19 @@ pub struct Sun {
     pub apparent: Direction,
 }
 
+/// The formula of the angle between two directions, in the symbols of the workings.
+pub(crate) const SEPARATION: &str = "σ = atan2(√((cos e·sin(A − A_m))² + (cos e_m·sin e − sin e_m·cos e·cos(A − A_m))²), \
+                                     sin e_m·sin e + cos e_m·cos e·cos(A − A_m))";
+
+/// Says what azimuth counts from.
+pub(crate) fn true_north() -> Flag {
+    Flag {
+        code: "true_north".to_owned(),
+        sentence: "Azimuth is counted clockwise from true north; a compass shows magnetic north."
+            .to_owned(),
+    }
+}
+
 pub(crate) fn degrees(angle: Angle) -> f64 {
     angle.radians().to_degrees()
 }
@@ -113,6 +135,14 @@ impl Observer {
         Location { latitude: degrees(self.latitude), longitude: degrees(self.longitude) }
     }
 
+    /// Where the sun stands at a time since 1970-01-01T00:00:00Z, with TT − UT1.
+    ///
+    /// # Errors
+    /// A time that the algorithm does not take.
+    pub fn sun_at(&self, since_1970: Duration, delta_t: Duration) -> Result<Sun, Refusal> {
+        self.sun(since_1970.seconds(), delta_t.seconds()).map_err(|error| beyond("at", &error))
+    }
+
     fn prepared(unix: f64, delta_t: f64) -> Result<PreparedPositions, Error> {
         SolarPositions::new().for_time_from_julian(JulianDate::new(julian(unix), delta_t)?)
     }
@@ -133,6 +163,16 @@ impl Observer {
             })
         };
         Ok(Sun { geometric: direction(None)?, apparent: direction(Some(air))? })
+    }
+
+    /// Where the sun stands without air at a Unix time.
+    pub(crate) fn geometric(&self, unix: f64, delta_t: f64) -> Result<Direction, Error> {
+        let position =
+            Self::prepared(unix, delta_t)?.at(self.location(), self.altitude.metres(), None)?;
+        Ok(Direction {
+            azimuth: from_degrees(position.azimuth()),
+            elevation: from_degrees(position.elevation_angle()),
+        })
     }
 
     /// Where the sun stands above the equator at a Unix time: its declination.

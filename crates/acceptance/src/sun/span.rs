@@ -77,3 +77,26 @@ pub(crate) fn transits(
     }
     Ok(found)
 }
+
+/// The first rising of the sun between two Unix times.
+pub(crate) fn first_rise(
+    observer: &Observer,
+    from: f64,
+    to: f64,
+    delta_t: f64,
+) -> Result<Option<f64>, Error> {
+    let (location, horizon) = (observer.location(), Horizon::SunriseSunset);
+    let events = SolarEvents::new();
+    // Day by day: within a long time that begins at night the next rise is near its beginning.
+    let mut after = from;
+    while after < to {
+        let until = (after + 86_400.0).min(to);
+        let (start, end) = (julian(after), julian(until));
+        let rise = events.next_rise_from_julian(start, end, location, delta_t, horizon)?;
+        if rise.is_some() {
+            return Ok(rise.map(unix));
+        }
+        after = until;
+    }
+    Ok(None)
+}

@@ -1,10 +1,18 @@
 //! One integration binary for the crate.
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
+mod circuits;
 mod decay_cases;
+mod decay_regressions;
 mod densities;
+mod dishes;
 mod facets;
 mod facets_racks;
+mod failure_rate;
+mod generator_slip;
+mod given;
+mod insulation_resistance;
+mod intercepts;
 mod missing;
 mod oracle;
 mod performance;
@@ -12,13 +20,17 @@ mod performance_oracle;
 mod performance_properties;
 mod properties;
 mod purges;
+mod reading_margin;
 mod schemas;
 mod sheets;
 mod sun;
 mod sun_oracle;
 mod sun_properties;
+mod sun_years;
 mod table;
+mod tracking;
 mod verdicts;
+mod voltage_unbalance;
 
 /// Every file of this folder is a module above: a test that was forgotten would never run.
 #[test]

@@ -180,7 +180,7 @@ impl<'s> Reader<'s> {
     fn help(&self, field: &'s Value) -> String {
         let own = field.get("description").and_then(Value::as_str);
         let meant = self.resolved(field).get("description").and_then(Value::as_str);
-        own.or(meant).unwrap_or_default().split_whitespace().collect::<Vec<_>>().join(" ")
+        words(own.or(meant).unwrap_or_default())
     }
 
     /// The names of a part's fields in the order of the calculation. A schema sorts them; the
@@ -204,7 +204,7 @@ fn options(schema: &Value) -> Vec<FormOption> {
     let option = |value: &str, help: &str| FormOption {
         value: value.to_owned(),
         label: sentence(&value.replace(['_', '-'], " ")),
-        help: help.split_whitespace().collect::<Vec<_>>().join(" "),
+        help: words(help),
     };
     let text = |one: &Value, key: &str| one.get(key).and_then(Value::as_str).map(str::to_owned);
     let listed = schema.get("enum").and_then(Value::as_array);
@@ -219,6 +219,15 @@ fn options(schema: &Value) -> Vec<FormOption> {
         constant.chain(several).map(|value| option(&value, &help)).collect::<Vec<_>>()
     });
     listed.chain(described).collect()
+}
+
+/// A doc comment as a sentence for people: one line, names in quotation marks.
+fn words(text: &str) -> String {
+    let line = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    line.split('`')
+        .enumerate()
+        .map(|(place, piece)| if place % 2 == 1 { format!("“{piece}”") } else { piece.to_owned() })
+        .collect()
 }
 
 fn example(schema: &Value) -> String {
