@@ -12,7 +12,8 @@ pub(super) fn plots(sheet: &Sheet) -> Vec<model::Figure> {
         None if figure.series.is_empty() => None,
         None => Some(model::Figure::Lines(lines(sheet, figure))),
     };
-    first.into_iter().chain(bars(figure)).collect()
+    let alone = first.is_none();
+    first.into_iter().chain(bars(figure, alone)).collect()
 }
 
 /// Lines over an axis, such as what is left of the gas, with the limit.
@@ -137,7 +138,7 @@ fn is_number(x: &str, y: &str) -> bool {
 }
 
 /// Bars of one unit stand beside each other; another unit has a figure of its own.
-fn bars(figure: &Figure) -> Vec<model::Figure> {
+fn bars(figure: &Figure, alone: bool) -> Vec<model::Figure> {
     let usable = || figure.bars.iter().filter(|bar| is_number(&bar.value, "0"));
     let mut units: Vec<&str> = Vec::new();
     for bar in usable() {
@@ -152,7 +153,11 @@ fn bars(figure: &Figure) -> Vec<model::Figure> {
     };
     let of = |unit: &str| {
         model::Figure::Bars(model::Bars {
-            title: figure.title.clone(),
+            // Beside lines the bars show parts of the same thing.
+            title: match alone {
+                true => figure.title.clone(),
+                false => format!("Parts in {unit}"),
+            },
             unit: if unit == "1" { String::new() } else { unit.to_owned() },
             bars: usable().filter(|bar| bar.unit == unit).map(shown).collect(),
         })
