@@ -9,6 +9,10 @@ describe('route', () => {
     ['#/record/0198-a', { screen: 'record', record: '0198-a', step: null, form: false }],
     ['#/record/0198-a/step/p1', { screen: 'record', record: '0198-a', step: 'p1', form: false }],
     ['#/record/0198-a/form', { screen: 'record', record: '0198-a', step: null, form: true }],
+    [
+      '#/record/0198-a/calculation/loss',
+      { screen: 'calculation_of', record: '0198-a', step: 'loss' },
+    ],
     ['#/record/0198-a/weather', { screen: 'weather', record: '0198-a' }],
     ['#/alignment/0198-a/as-found', { screen: 'alignment', record: '0198-a', step: 'as-found' }],
     ['#/review/0198-a', { screen: 'review', record: '0198-a' }],
@@ -30,7 +34,7 @@ describe('route', () => {
 
   it.each([
     '#/nowhere', '#/yard/more', '#/dish', '#/dish/a/b', '#/record', '#/record/a/step',
-    '#/record/a/step/b/c', '#/record/a/weather/b', '#/alignment/a', '#/locks/x', '#/dish/%E0%A4%A',
+    '#/record/a/step/b/c', '#/record/a/calculation', '#/record/a/weather/b', '#/alignment/a', '#/locks/x', '#/dish/%E0%A4%A',
   ])('%s leads nowhere, and says which address it was', (hash) => {
     expect(read(hash)).toEqual({ screen: 'lost', hash });
   });

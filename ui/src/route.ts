@@ -8,6 +8,8 @@ export type Route =
   | { screen: 'weather'; record: string }
   | { screen: 'alignment'; record: string; step: string }
   | { screen: 'review'; record: string }
+  /** A calculation with what a record's step gave it. */
+  | { screen: 'calculation_of'; record: string; step: string }
   | { screen: 'report'; position: string }
   | { screen: 'locks' }
   | { screen: 'ledger' }
@@ -41,6 +43,9 @@ export function read(hash: string): Route {
         return { screen: 'record', record: first, step: null, form: true };
       }
       if (second === 'weather' && third === undefined) return { screen: 'weather', record: first };
+      if (second === 'calculation' && third !== undefined) {
+        return { screen: 'calculation_of', record: first, step: third };
+      }
       if (second === 'step' && third !== undefined) {
         return { screen: 'record', record: first, step: third, form: false };
       }
@@ -74,6 +79,8 @@ export function write(route: Route): string {
       return path('review', route.record);
     case 'alignment':
       return path('alignment', route.record, route.step);
+    case 'calculation_of':
+      return path('record', route.record, 'calculation', route.step);
     case 'record':
       if (route.form) return path('record', route.record, 'form');
       if (route.step !== null) return path('record', route.record, 'step', route.step);

@@ -77,8 +77,22 @@ topic: string, fields: Array<FormField>, examples: Array<FormExample>, };
 /** One calculation. */
 export type CalculationLine = { name: string, title: string, purpose: string, };
 
+/** The input of a record's calculation, as its steps gave it. */
+export type CalculationOfStep = {
+/** The calculation. */
+name: string, input: unknown, from: CameFrom, };
+
 /** Every calculation, topic by topic. */
 export type CalculationsView = { topics: Array<TopicView>, };
+
+/** Where the input of a calculation came from. */
+export type CameFrom = { record: string, step: string, position: string,
+/** The record's title. */
+title: string,
+/** "PC-04, leak, attempt 3, step 22". */
+words: string,
+/** What must be known about the input; empty when it is the one that was judged. */
+note: string, };
 
 /** A chain. */
 export type ChainView = { chain: string, installation: string, entries: number, last: Moment,
@@ -761,6 +775,9 @@ idle_minutes: number, };
 /** Whether the data folder is open. */
 export type SessionState = "closed" | "open";
 
+/** A figure of a sheet. */
+export type SheetDrawing = { title: string, svg: string, };
+
 /** What a calculation noticed about a place. */
 export type SheetFinding = { code: string, place: string, sentence: string, };
 
@@ -779,7 +796,9 @@ missing: Array<MissingView>,
 /** The inputs as typed. */
 inputs: Array<InputView>, results: Array<ResultView>, working: Array<WorkingLine>, doubt: Array<DoubtView>,
 /** The combined doubt of the judged result, in words; empty where there is none. */
-combined: string, rule: string, validity: string, sources: Array<string>, flags: Array<Flag>, figure_svg: string | null, tables: Array<SheetTable>, findings: Array<SheetFinding>, };
+combined: string, rule: string, validity: string, sources: Array<string>, flags: Array<Flag>,
+/** Its figures, what is looked at first coming first. */
+figures: Array<SheetDrawing>, tables: Array<SheetTable>, findings: Array<SheetFinding>, };
 
 /** A place for a signature. */
 export type SignatureField = { name: string, title: string, role: string, signed_by: string | null, at: Moment | null, may_sign: boolean,
@@ -1016,6 +1035,8 @@ export interface Commands {
   calculations: { args: Nothing; answer: CalculationsView };
   /** One of them, as a form. */
   calculation: { args: CalculationArgs; answer: CalculationForm };
+  /** What the calculation of a record's step is given, and where that came from. */
+  calculation_of_step: { args: StepArgs; answer: CalculationOfStep };
   /** Runs one. */
   calculate: { args: CalculateArgs; answer: Calculated };
 }

@@ -18,6 +18,7 @@ use crate::view::files::{SeriesPreview, SurveyPreview};
 use crate::view::form::CalculationForm;
 use crate::view::ledger::LedgerView;
 use crate::view::locks::LocksView;
+use crate::view::origin::CalculationOfStep;
 use crate::view::people::PeopleView;
 use crate::view::record::RecordView;
 use crate::view::report::{FileBytes, ReportView, Saved};
@@ -124,6 +125,8 @@ commands! {
     Screen calculations(Nothing) -> CalculationsView;
     /// One of them, as a form.
     Screen calculation(CalculationArgs) -> CalculationForm;
+    /// What the calculation of a record's step is given, and where that came from.
+    Screen calculation_of_step(StepArgs) -> CalculationOfStep;
     /// Runs one.
     Hand calculate(CalculateArgs) -> Calculated;
 }

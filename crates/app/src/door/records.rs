@@ -12,6 +12,7 @@ use crate::request::{Request, Response};
 use crate::view::alignment::AlignmentView;
 use crate::view::dish::DishView;
 use crate::view::eye::Eye;
+use crate::view::origin::CalculationOfStep;
 use crate::view::record::RecordView;
 use crate::view::steps::draft_name;
 use crate::view::weigh::{Weighed, weigh};
@@ -32,6 +33,10 @@ impl State {
 
     pub(super) fn alignment(&mut self, args: StepArgs) -> Result<AlignmentView> {
         self.look(|eye| eye.alignment(&args.record, &args.step))
+    }
+
+    pub(super) fn calculation_of_step(&mut self, args: StepArgs) -> Result<CalculationOfStep> {
+        self.look(|eye| eye.calculation_of_step(&args.record, &args.step))
     }
 
     /// The text is on the medium before anything is said about it.

@@ -1,18 +1,19 @@
 //! The figures of a calculation sheet, for screens and paper alike: lines over an axis, the mirror
 //! with the error of each facet, the sky over a job.
 
-use acceptance::{Series, Sheet, Table};
+use acceptance::{Sheet, Table};
 use logbook::source::DishDesign;
 use quantity::{Dimension, Field};
 use report::model;
+
+use super::plots::plots;
 
 /// Everything that a sheet shows as a figure, what is looked at first coming first. The mirror
 /// needs the design that the sheet was calculated with: it says where racks and facets sit.
 pub(crate) fn figures(sheet: &Sheet, design: Option<&DishDesign>) -> Vec<model::Figure> {
     let map = design.and_then(|design| facet_map(sheet, design)).map(model::Figure::FacetMap);
     let sky = sky(sheet).map(|sky| model::Figure::Sky(Box::new(sky)));
-    let lines = lines(sheet).map(model::Figure::Lines);
-    map.into_iter().chain(sky).chain(lines).collect()
+    map.into_iter().chain(sky).chain(plots(sheet)).collect()
 }
 
 /// Cells of a table by the head of their column.
@@ -170,75 +171,6 @@ fn clock(moment: &str) -> String {
     moment.split_once('T').and_then(|(_, time)| time.get(..5)).unwrap_or(moment).to_owned()
 }
 
-/// Lines over an axis, such as what is left of the gas, with the limit.
-fn lines(sheet: &Sheet) -> Option<model::Lines> {
-    let figure = sheet.figure.as_ref()?;
-    let bar = sheet.combined.as_ref().map(|all| all.expanded.as_str()).unwrap_or_default();
-    // A sheet with a budget of doubt shows how much of what is left at the end.
-    let judged = figure.series.iter().any(|series| series.name == "left");
-    let unit = ['%', '°'].into_iter().find(|unit| figure.y_label.contains(*unit));
-    let mut named: Vec<&str> = Vec::new();
-    let series = figure
-        .series
-        .iter()
-        .map(|series| {
-            let mut line = line_of(series, judged.then_some(bar), unit);
-            // A curve that goes on after a gap is named once.
-            if named.contains(&series.meaning.as_str()) {
-                line.label.clear();
-            }
-            named.push(&series.meaning);
-            line
-        })
-        .collect();
-    let axis = figure.x_label.strip_prefix("hours ").unwrap_or_default();
-    Some(model::Lines {
-        title: figure.title.clone(),
-        y_title: figure.y_label.clone(),
-        x_unit: "h".to_owned(),
-        x_title: axis.to_owned(),
-        series,
-    })
-}
-
-fn line_of(series: &Series, bar: Option<&str>, unit: Option<char>) -> model::FigureSeries {
-    let style = match series.name.as_str() {
-        "left" | "power" | "height" => model::LineStyle::Thick,
-        "limit" => model::LineStyle::Dashed,
-        name if name.starts_with("angle") => model::LineStyle::Thick,
-        _ => model::LineStyle::Thin,
-    };
-    let bar = bar.filter(|_| style == model::LineStyle::Thick).unwrap_or_default();
-    let last = series.points.len().saturating_sub(1);
-    let told = bar_or_limit(bar, style) || series.name == "gauge";
-    let second = series.points.last().zip(unit).filter(|_| told);
-    model::FigureSeries {
-        label: series.meaning.clone(),
-        second: second
-            .map(|(point, unit)| match unit {
-                '°' => format!("{}°", point.y),
-                unit => format!("{} {unit}", point.y),
-            })
-            .unwrap_or_default(),
-        style,
-        points: series
-            .points
-            .iter()
-            .enumerate()
-            .map(|(index, point)| model::FigurePoint {
-                x: point.x.clone(),
-                y: point.y.clone(),
-                // The start is the reference: only what is left at the end is in doubt.
-                bar: if index == last { bar.to_owned() } else { String::new() },
-            })
-            .collect(),
-    }
-}
-
-fn bar_or_limit(bar: &str, style: model::LineStyle) -> bool {
-    !bar.is_empty() || style == model::LineStyle::Dashed
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -283,7 +215,10 @@ mod tests {
     #[test]
     fn the_decay_shows_its_doubt_at_the_end_and_a_purge_has_a_list_alone() {
         let decay = figures(&example("pressure-decay", "good-helium-pass"), None);
-        let [model::Figure::Lines(lines)] = &decay[..] else { panic!("{decay:?}") };
+        let [model::Figure::Lines(lines), model::Figure::Bars(bars)] = &decay[..] else {
+            panic!("{decay:?}")
+        };
+        assert_eq!((bars.unit.as_str(), bars.bars.len()), ("bar", 3));
         let left = &lines.series[0];
         assert_eq!(left.style, model::LineStyle::Thick);
         assert!(left.second.ends_with(" %") && !left.points[1].bar.is_empty(), "{left:?}");

@@ -7,6 +7,7 @@ mod behind;
 mod corrections;
 mod crew;
 mod figures;
+mod plots;
 mod proofs;
 mod readings;
 mod sheets;

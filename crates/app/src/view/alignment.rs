@@ -105,8 +105,7 @@ impl Eye<'_> {
         let design = around.design.as_ref().map(|(_, design)| design);
         let shown =
             judging.zip(sheet).map(|((step, _), sheet)| SheetView::of(&step.id, sheet, design));
-        let drawn =
-            shown.as_ref().filter(|_| rows.any()).and_then(|shown| shown.figure_svg.clone());
+        let drawn = shown.as_ref().filter(|_| rows.any()).and_then(SheetView::first_svg);
         Ok(AlignmentView {
             label: label(&dish),
             position: dish.position.clone(),

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset};
 use logbook::files::{SeriesChannel, SeriesFile};
-use report::model::{FigurePoint, FigureSeries, LineStyle, Lines};
+use report::model::{FigurePoint, FigureSeries, LineStyle, Lines, Scaled};
 use serde::Serialize;
 use ts_rs::TS;
 
@@ -102,7 +102,14 @@ fn picture(name: &str, read: &SeriesFile, channel: &SeriesChannel) -> Option<Pic
         y_title: format!("{label}, {}", channel.unit),
         x_unit: "h".to_owned(),
         x_title: String::new(),
-        series: vec![FigureSeries { label, second: String::new(), style: LineStyle::Thin, points }],
+        scaled: Scaled::Even,
+        series: vec![FigureSeries {
+            label,
+            second: String::new(),
+            style: LineStyle::Thin,
+            plain: false,
+            points,
+        }],
     };
     let svg = report::figure::lines(&figure).ok()?.to_svg();
     Some(Picture { title, svg })

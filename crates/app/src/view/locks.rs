@@ -152,7 +152,7 @@ impl Eye<'_> {
             state_word: attempt.state.words().to_owned(),
             at: self.moment(&attempt.worked_at),
             window: sheet.as_ref().map(|sheet| sheet.reason.clone()).unwrap_or_default(),
-            sky_svg: sheet.and_then(|sheet| sheet.figure_svg),
+            sky_svg: sheet.and_then(|sheet| sheet.first_svg()),
         }))
     }
 

@@ -16,6 +16,7 @@ mod lockouts;
 pub(crate) mod locks;
 mod may;
 mod morning;
+pub(crate) mod origin;
 pub(crate) mod people;
 mod proofs;
 pub(crate) mod record;

@@ -56,7 +56,8 @@ pub(crate) struct SheetView {
     pub(crate) validity: String,
     pub(crate) sources: Vec<String>,
     pub(crate) flags: Vec<Flag>,
-    pub(crate) figure_svg: Option<String>,
+    /// Its figures, what is looked at first coming first.
+    pub(crate) figures: Vec<SheetDrawing>,
     pub(crate) tables: Vec<SheetTable>,
     pub(crate) findings: Vec<SheetFinding>,
 }
@@ -125,6 +126,13 @@ pub(crate) struct SheetTable {
     pub(crate) rows: Vec<Vec<String>>,
 }
 
+/// A figure of a sheet.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
+pub(crate) struct SheetDrawing {
+    pub(crate) title: String,
+    pub(crate) svg: String,
+}
+
 /// What a calculation noticed about a place.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, TS)]
 pub(crate) struct SheetFinding {
@@ -169,6 +177,13 @@ impl LimitView {
     }
 }
 
+impl SheetView {
+    /// The figure that is looked at first.
+    pub(crate) fn first_svg(&self) -> Option<String> {
+        self.figures.first().map(|figure| figure.svg.clone())
+    }
+}
+
 fn name(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Pass => "pass",
@@ -181,7 +196,6 @@ impl SheetView {
     /// A calculation sheet as the screens show it. A figure that can't be drawn is left out: its
     /// numbers stand in the working. The map of a mirror takes the design of the dish.
     pub(crate) fn of(step: &str, sheet: &Sheet, design: Option<&DishDesign>) -> Self {
-        let figure = figures(sheet, design).into_iter().next();
         Self {
             step: step.to_owned(),
             title: format!("{}, version {}", sheet.title, sheet.version),
@@ -206,13 +220,17 @@ impl SheetView {
                 .iter()
                 .map(|flag| Flag { code: flag.code.clone(), text: flag.sentence.clone() })
                 .collect(),
-            figure_svg: figure
-                .and_then(|figure| report::figure::drawing(&figure).ok())
-                .map(|drawing| drawing.to_svg()),
+            figures: figures(sheet, design).iter().filter_map(drawn).collect(),
             tables: sheet.tables.iter().map(table).collect(),
             findings: sheet.findings.iter().map(noticed).collect(),
         }
     }
+}
+
+/// A figure as the screens take it.
+fn drawn(figure: &report::model::Figure) -> Option<SheetDrawing> {
+    let svg = report::figure::drawing(figure).ok()?.to_svg();
+    Some(SheetDrawing { title: figure.title().to_owned(), svg })
 }
 
 fn result(outcome: &acceptance::Outcome) -> ResultView {

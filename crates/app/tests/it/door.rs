@@ -85,7 +85,7 @@ fn a_record_shows_its_verdict_with_working_and_figure() {
     assert_eq!(text(&record, "/verdict/verdict"), "pass");
     let sheet = &list(&record, "/verdict/sheets")[0];
     assert!(list(sheet, "/working").len() > 10);
-    assert!(text(sheet, "/figure_svg").contains("<svg"));
+    assert!(text(sheet, "/figures/0/svg").contains("<svg"));
     let shown = list(&record, "/steps").iter().filter(|step| !step["sheet"].is_null()).count();
     assert_eq!(shown, 1, "the step of the calculation shows the same sheet");
     let photos: Vec<&str> = list(&record, "/steps")
@@ -261,9 +261,10 @@ fn the_ledger_can_be_read_page_by_page_to_its_first_entry() {
 fn a_calculation_runs_on_what_is_typed_and_refuses_in_words() {
     let tablet = Tablet::closed();
     let names = tablet.ask("calculations", json!({}));
-    assert!(list(&names, "/list").iter().any(|one| one["name"] == "parking-window"));
+    let sun = &list(&names, "/topics")[0];
+    assert!(list(sun, "/list").iter().any(|one| one["name"] == "parking-window"), "{sun}");
     // NREL/TP-560-34302, appendix A.5: zenith angle 50.11162°, azimuth 194.34024°.
-    let sheet = tablet.ask(
+    let came = tablet.ask(
         "calculate",
         json!({ "name": "sun-position", "input": {
             "latitude": "39.742476 °", "longitude": "-105.1786 °", "altitude": "1830.14 m",
@@ -271,8 +272,10 @@ fn a_calculation_runs_on_what_is_typed_and_refuses_in_words() {
             "at": "2003-10-17T12:30:30-07:00",
         } }),
     );
+    assert_eq!(came["came"], json!("sheet"));
+    let sheet = &came["sheet"];
     let value = |meaning: &str| -> f64 {
-        let result = list(&sheet, "/results")
+        let result = list(sheet, "/results")
             .iter()
             .find(|one| text(one, "/meaning").contains(meaning))
             .unwrap_or_else(|| panic!("{meaning} in {sheet}"));

@@ -56,7 +56,7 @@ fn a_table_of_facets_is_looked_at_and_nothing_is_entered() {
         .map(|rack| text(rack, "/id"))
         .collect();
     assert_eq!(moved, ["R09"]);
-    assert!(text(&found, "/sheet/figure_svg").contains("R09/F"));
+    assert!(text(&found, "/sheet/figures/0/svg").contains("R09/F"));
     let shown = tablet.ask("record", json!({ "record": record }));
     assert!(!step(&shown, "as-found-errors")["sheet"].is_null(), "before anybody judges it");
     assert!(shown["verdict"].is_null());
@@ -116,7 +116,7 @@ fn the_sun_over_a_job_is_there_before_anyone_goes_in() {
     let shown = tablet.ask("record", json!({ "record": record }));
     let sheet = &step(&shown, "window")["sheet"];
     assert_eq!(text(sheet, "/mark"), "within");
-    assert!(text(sheet, "/figure_svg").contains("<svg"));
+    assert!(text(sheet, "/figures/0/svg").contains("<svg"));
     // Another direction, into the path of the sun over the morning: said at once.
     tablet.act(json!({
         "do": "correct", "reason": "read again",

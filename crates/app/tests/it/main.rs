@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a fixture that cannot be made is a failed test")]
 #![expect(clippy::panic, reason = "an answer that is not as agreed is a failed test")]
 
+mod calculations;
 mod copies;
 mod door;
 mod drafts;

@@ -33,16 +33,10 @@ pub(super) fn run_all(case: &Case<'_>) -> Vec<Run> {
 
 fn run(case: &Case<'_>, step: &str, asked: &Calculated) -> Run {
     let mut run = Run { step: step.to_owned(), sheet: None, refused: None, used: Vec::new() };
-    let mut input = Map::new();
-    for (path, from) in &asked.inputs {
-        // A value that is not there stays out; the calculation names what it misses.
-        if let Some(value) = value_of(case, from, &mut run.used) {
-            put(&mut input, path, value);
-        }
-    }
+    let input = input(case, asked, &mut run.used);
     match calculation(&asked.name) {
         None => run.refused = Some(format!("This version has no calculation `{}`.", asked.name)),
-        Some(calculation) => match calculation.run(&Value::Object(input)) {
+        Some(calculation) => match calculation.run(&input) {
             Ok(sheet) => run.sheet = Some(sheet),
             Err(refusal) => {
                 run.refused = Some(format!(
@@ -53,6 +47,18 @@ fn run(case: &Case<'_>, step: &str, asked: &Calculated) -> Run {
         },
     }
     run
+}
+
+/// What a calculation is given, by the mapping in the checklist.
+pub(super) fn input(case: &Case<'_>, asked: &Calculated, used: &mut Vec<EntryId>) -> Value {
+    let mut input = Map::new();
+    for (path, from) in &asked.inputs {
+        // A value that is not there stays out; the calculation names what it misses.
+        if let Some(value) = value_of(case, from, used) {
+            put(&mut input, path, value);
+        }
+    }
+    Value::Object(input)
 }
 
 fn put(into: &mut Map<String, Value>, path: &str, value: Value) {

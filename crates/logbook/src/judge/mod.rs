@@ -171,6 +171,22 @@ pub fn judge(
     })
 }
 
+/// What the calculation of a step is given by an attempt: its name, and its input as far as there
+/// is something. None when there is no such attempt, or when the step asks for no calculation.
+pub fn input_of(
+    record: &RecordDoc,
+    attempt: u32,
+    checklist: &Checklist,
+    criteria: &Criteria,
+    around: &Surroundings,
+    step: &str,
+) -> Option<(String, serde_json::Value)> {
+    let attempt = record.attempt(attempt)?;
+    let (_, asked) = checklist.calculation(step)?;
+    let case = Case { record, attempt, checklist, criteria, around };
+    Some((asked.name.clone(), inputs::input(&case, asked, &mut Vec::new())))
+}
+
 /// The worst verdict decides; its first limit says why.
 fn overall(limits: &[LimitChecked]) -> (Verdict, String) {
     let worst = limits.iter().map(|limit| limit.verdict).max();

@@ -15,6 +15,8 @@ pub(crate) enum Tone {
     Stop,
     /// Yellow on screen: caution, and the sun itself.
     Caution,
+    /// A step of lightness of a map: 0 is nearly the ground, 6 nearly the ink.
+    Step(u8),
 }
 
 impl Tone {
@@ -24,9 +26,13 @@ impl Tone {
             Self::Second | Self::Caution => SECOND,
             Self::Faint => FAINT,
             Self::Ground => PAPER,
+            Self::Step(step) => STEP.get(usize::from(step)).copied().unwrap_or(INK),
         }
     }
 }
+
+/// Greys of the steps of a map.
+const STEP: [Grey; 7] = [0.97, 0.84, 0.7, 0.55, 0.39, 0.23, 0.08];
 
 /// Where a label's text stands from its point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

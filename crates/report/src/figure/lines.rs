@@ -1,231 +1,98 @@
-//! Lines over an axis, such as the decay figure: thick line with bars of doubt = the result, thin
-//! line with hollow points = the gauge alone, dashed = a limit. Labels stand at the line ends.
+//! Lines and marks over two axes, such as the decay figure: thick line with bars of doubt = the
+//! result, thin line with hollow points = the gauge alone, dashed = a limit, marks = readings,
+//! struck out = readings that were left out. Labels stand at the line ends.
 
-use super::drawing::{Anchor, Drawing, Shape, Tone, circle, polyline};
-use super::read::number;
+use super::drawing::Drawing;
+use super::plot::{Axis, Curve, Frame, Placed, Range, Titles, WIDTH, below, draw, ends, notes};
 use crate::RenderError;
-use crate::model::{FigureSeries, LineStyle, Lines};
-use crate::setting::Face;
+use crate::model::{Lines, Scaled};
 
-const LEFT: f32 = 54.0;
-const RIGHT: f32 = 500.0;
-const TOP: f32 = 26.0;
-const BOTTOM: f32 = 190.0;
-/// Room for what the level axis shows, where it is said.
-const X_TITLE: f32 = 18.0;
-/// Points of a line that are marked one by one; of more, the line alone is drawn.
-const MARKED: usize = 8;
-
-/// A point with its bar, as numbers.
-struct Point {
-    x: f32,
-    y: f32,
-    bar: f32,
-}
-
-/// An axis: range and step of its numbers.
-struct Axis {
-    low: f32,
-    high: f32,
-    step: f32,
-}
+/// Height of a frame with lines alone, and of one with marks.
+const HEIGHT: (f32, f32) = (164.0, 210.0);
+/// Height of a frame in which a unit is as long on both axes.
+const HIGHEST: f32 = 300.0;
 
 /// Draws a figure.
 ///
 /// # Errors
 /// A point that is not a decimal number.
 pub fn lines(figure: &Lines) -> Result<Drawing, RenderError> {
-    let mut all = Vec::new();
-    for series in &figure.series {
-        all.push((series, points(figure, series)?));
-    }
-    let flat = || all.iter().flat_map(|(_, points)| points);
-    let xs = axis(flat().map(|p| (p.x, p.x)), 5.0, false);
-    let ys = axis(flat().map(|p| (p.y - p.bar, p.y + p.bar)), 6.0, true);
-    let px = |x: f32| LEFT + (x - xs.low) / (xs.high - xs.low) * (RIGHT - LEFT);
-    let py = |y: f32| BOTTOM - (y - ys.low) / (ys.high - ys.low) * (BOTTOM - TOP);
+    let mut curves = Curve::all(&figure.title, &figure.series)?;
+    let said = without_place(figure.scaled, &mut curves);
+    let titles = Titles { x: &figure.x_title, y: &figure.y_title, x_unit: &figure.x_unit };
+    let frame = frame(figure, &curves, &titles);
+    let placed = Placed::decide(&frame, &mut curves);
     let mut shapes = Vec::new();
-    axes(&mut shapes, figure, &xs, &ys, (&px, &py));
-    let mut ends = Vec::new();
-    for (series, points) in &all {
-        let placed: Vec<(f32, f32)> = points.iter().map(|p| (px(p.x), py(p.y))).collect();
-        line(&mut shapes, series.style, &placed);
-        if series.style == LineStyle::Thick {
-            for p in points.iter().filter(|p| p.bar > 0.0) {
-                bar(&mut shapes, px(p.x), py(p.y - p.bar), py(p.y + p.bar));
+    frame.ground(&mut shapes);
+    for curve in curves.iter().filter(|curve| !curve.spots.is_empty()) {
+        draw(&mut shapes, &frame, curve);
+    }
+    let end = frame.axes(&mut shapes, &titles);
+    ends(&mut shapes, &frame, &curves, &placed);
+    let end = below(&mut shapes, frame.left, end, &curves, &placed);
+    let end = notes(&mut shapes, frame.left, end, &said);
+    Ok(Drawing { view: [0.0, 0.0, WIDTH, end], shapes, name: figure.title.clone() })
+}
+
+/// Takes out what has no place on a scale by powers of ten; says how much that was.
+fn without_place(scaled: Scaled, curves: &mut [Curve<'_>]) -> Vec<String> {
+    let (x, y) = logs(scaled);
+    let all = |curves: &[Curve<'_>]| curves.iter().map(|curve| curve.spots.len()).sum::<usize>();
+    let before = all(curves);
+    for curve in curves.iter_mut() {
+        curve.spots.retain(|spot| !(x && spot.x <= 0.0 || y && spot.y <= 0.0));
+        for spot in &mut curve.spots {
+            if y && spot.bar >= spot.y {
+                spot.bar = 0.0;
             }
         }
-        if let Some((_, y)) = placed.last() {
-            ends.push((*y, *series));
-        }
     }
-    labels(&mut shapes, ends);
-    let room = if figure.x_title.is_empty() { 0.0 } else { X_TITLE };
-    let view = [0.0, 0.0, 654.0, BOTTOM + 24.0 + room];
-    Ok(Drawing { view, shapes, name: figure.title.clone() })
+    let after = all(curves);
+    let mut said = Vec::new();
+    match before - after {
+        0 => {}
+        1 => said.push(
+            "One point at or below zero is left out: a scale of powers of ten has no place for it."
+                .to_owned(),
+        ),
+        left => said.push(format!(
+            "{left} points at or below zero are left out: a scale of powers of ten has no place \
+             for them."
+        )),
+    }
+    if after == 0 {
+        said.push("There is nothing to draw.".to_owned());
+    }
+    said
 }
 
-fn points(figure: &Lines, series: &FigureSeries) -> Result<Vec<Point>, RenderError> {
-    let number = |text: &str| number(&figure.title, text);
-    let point = |p: &crate::model::FigurePoint| {
-        let bar = if p.bar.is_empty() { 0.0 } else { number(&p.bar)?.abs() };
-        Ok(Point { x: number(&p.x)?, y: number(&p.y)?, bar })
-    };
-    series.points.iter().map(point).collect()
+fn logs(scaled: Scaled) -> (bool, bool) {
+    (
+        matches!(scaled, Scaled::LogX | Scaled::LogBoth),
+        matches!(scaled, Scaled::LogY | Scaled::LogBoth),
+    )
 }
 
-/// A range that covers all values in steps of 1, 2, 3 or 5 times a power of ten.
-fn axis(values: impl Iterator<Item = (f32, f32)>, want: f32, round_out: bool) -> Axis {
-    let (mut low, mut high) = (f32::INFINITY, f32::NEG_INFINITY);
-    for (a, b) in values {
-        low = low.min(a);
-        high = high.max(b);
+fn frame(figure: &Lines, curves: &[Curve<'_>], titles: &Titles<'_>) -> Frame {
+    let spots = || curves.iter().flat_map(|curve| &curve.spots);
+    let x = Range::of(spots().map(|spot| spot.x));
+    let y = Range::of(spots().flat_map(|spot| [spot.y - spot.bar, spot.y + spot.bar]));
+    let marks = curves.iter().any(Curve::is_marks);
+    if figure.scaled == Scaled::Equal {
+        return Frame::equal(x.padded(0.04), y.padded(0.04), HIGHEST, titles);
     }
-    if !low.is_finite() || !high.is_finite() {
-        (low, high) = (0.0, 1.0);
-    }
-    if high - low < 1e-6 * high.abs().max(1.0) {
-        high = low + 1.0;
-    }
-    let raw = (high - low) / want;
-    let power = libm::powf(10.0, libm::floorf(libm::log10f(raw)));
-    let step = [1.0, 2.0, 3.0, 5.0, 10.0]
-        .into_iter()
-        .map(|n| n * power)
-        .find(|s| *s >= raw * 0.999)
-        .unwrap_or(10.0 * power);
-    if round_out {
-        low = libm::floorf(low / step) * step;
-        high = libm::ceilf(high / step) * step;
-    }
-    Axis { low, high, step }
-}
-
-/// The numbers of an axis as text.
-fn numbers(axis: &Axis) -> Vec<(f32, String)> {
-    let decimals = if axis.step >= 0.999 {
-        0
-    } else if axis.step >= 0.0999 {
-        1
-    } else if axis.step >= 0.00999 {
-        2
+    let (log_x, log_y) = logs(figure.scaled);
+    let xs = if log_x {
+        Axis::powers(x)
+    } else if marks {
+        Axis::even(x.opened().padded(0.03), 5.0, false)
+    } else if x.size() > 0.0 {
+        Axis::even(x.opened(), 5.0, false)
     } else {
-        4
+        // A single moment begins an axis.
+        Axis::even(Range { low: x.low, high: x.low + 1.0 }.opened(), 5.0, false)
     };
-    let mut out = Vec::new();
-    let mut n = libm::ceilf(axis.low / axis.step - 0.001);
-    while n * axis.step <= axis.high + axis.step * 0.001 && out.len() < 40 {
-        let value = n * axis.step;
-        let text =
-            format!("{:.decimals$}", if value.abs() < axis.step / 100.0 { 0.0 } else { value });
-        out.push((value, text.replace('-', "\u{2212}")));
-        n += 1.0;
-    }
-    out
-}
-
-type Scale<'a> = (&'a dyn Fn(f32) -> f32, &'a dyn Fn(f32) -> f32);
-
-fn axes(shapes: &mut Vec<Shape>, figure: &Lines, xs: &Axis, ys: &Axis, (px, py): Scale<'_>) {
-    let stroke = |points: &[(f32, f32)], width, tone| Shape::Stroke {
-        path: polyline(points, false),
-        width,
-        dash: None,
-        tone,
-    };
-    let label = |x, y, anchor, tone, text| Shape::Label {
-        x,
-        y,
-        size: 12.5,
-        face: Face::Text,
-        anchor,
-        tone,
-        text,
-    };
-    shapes.push(label(LEFT, TOP - 14.0, Anchor::Start, Tone::Second, figure.y_title.clone()));
-    for (value, text) in numbers(ys) {
-        let y = py(value);
-        shapes.push(stroke(&[(LEFT, y), (RIGHT, y)], 1.0, Tone::Faint));
-        shapes.push(label(LEFT - 10.0, y + 4.4, Anchor::End, Tone::Ink, text));
-    }
-    shapes.push(stroke(&[(LEFT, TOP - 6.0), (LEFT, BOTTOM), (RIGHT, BOTTOM)], 2.0, Tone::Ink));
-    for (value, text) in numbers(xs) {
-        let x = px(value);
-        shapes.push(stroke(&[(x, BOTTOM), (x, BOTTOM + 5.0)], 1.4, Tone::Ink));
-        let text = format!("{text} {}", figure.x_unit);
-        shapes.push(label(x, BOTTOM + 19.0, Anchor::Middle, Tone::Ink, text));
-    }
-    if !figure.x_title.is_empty() {
-        let (y, text) = (BOTTOM + 19.0 + X_TITLE, figure.x_title.clone());
-        shapes.push(label(LEFT, y, Anchor::Start, Tone::Second, text));
-    }
-}
-
-fn line(shapes: &mut Vec<Shape>, style: LineStyle, points: &[(f32, f32)]) {
-    let (width, dash) = match style {
-        LineStyle::Thick if points.len() > MARKED => (2.6, None),
-        LineStyle::Thick => (4.0, None),
-        LineStyle::Thin => (1.5, None),
-        LineStyle::Dashed => (2.0, Some([8.0, 5.0])),
-    };
-    shapes.push(Shape::Stroke { path: polyline(points, false), width, dash, tone: Tone::Ink });
-    for (x, y) in points.iter().filter(|_| points.len() <= MARKED) {
-        match style {
-            LineStyle::Thick => {
-                shapes.push(Shape::Fill { path: circle(*x, *y, 5.4), tone: Tone::Ink });
-            }
-            LineStyle::Thin => {
-                shapes.push(Shape::Fill { path: circle(*x, *y, 4.3), tone: Tone::Ground });
-                let path = circle(*x, *y, 4.3);
-                shapes.push(Shape::Stroke { path, width: 1.5, dash: None, tone: Tone::Ink });
-            }
-            LineStyle::Dashed => {}
-        }
-    }
-}
-
-fn bar(shapes: &mut Vec<Shape>, x: f32, low: f32, high: f32) {
-    let mut push = |points: &[(f32, f32)]| {
-        let path = polyline(points, false);
-        shapes.push(Shape::Stroke { path, width: 1.8, dash: None, tone: Tone::Ink });
-    };
-    push(&[(x, low), (x, high)]);
-    push(&[(x - 6.5, low), (x + 6.5, low)]);
-    push(&[(x - 6.5, high), (x + 6.5, high)]);
-}
-
-/// Labels at the line ends, moved apart where lines end close together.
-fn labels(shapes: &mut Vec<Shape>, mut ends: Vec<(f32, &FigureSeries)>) {
-    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
-    ends.retain(|(_, series)| !series.label.is_empty());
-    let height = |s: &FigureSeries| if s.second.is_empty() { 16.0 } else { 31.0 };
-    let mut floor = f32::NEG_INFINITY;
-    let mut tops = Vec::new();
-    for (y, series) in &ends {
-        let top = (y - height(series) / 2.0).max(floor);
-        floor = top + height(series) + 1.0;
-        tops.push(top);
-    }
-    // What ran out below is pushed up again from the bottom.
-    let mut ceiling = BOTTOM + 4.0;
-    for (top, (_, series)) in tops.iter_mut().zip(&ends).rev() {
-        *top = top.min(ceiling - height(series));
-        ceiling = *top - 1.0;
-    }
-    for (top, (_, series)) in tops.iter().zip(&ends) {
-        let face = if series.style == LineStyle::Thick { Face::Strong } else { Face::Text };
-        for (text, dy) in [(&series.label, 12.0), (&series.second, 27.0)] {
-            if !text.is_empty() {
-                shapes.push(Shape::Label {
-                    x: RIGHT + 14.0,
-                    y: top + dy,
-                    size: 12.5,
-                    face,
-                    anchor: Anchor::Start,
-                    tone: Tone::Ink,
-                    text: text.clone(),
-                });
-            }
-        }
-    }
+    let ys = if log_y { Axis::powers(y) } else { Axis::even(y.opened(), 6.0, true) };
+    let tall = marks || log_x || log_y;
+    Frame::new(xs, ys, if tall { HEIGHT.1 } else { HEIGHT.0 }, titles)
 }

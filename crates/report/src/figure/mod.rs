@@ -1,10 +1,13 @@
 //! Figures: one renderer for screen (SVG) and paper (the same shapes, placed on a page).
 
+mod bars;
 mod drawing;
 mod face;
 mod facet_map;
 mod lines;
 mod marks;
+mod plane;
+mod plot;
 mod read;
 mod sky;
 mod svg;

@@ -1,9 +1,12 @@
 //! From the view model's decimal strings to a drawing: the one way to each figure, for screens and
 //! paper alike.
 
+use super::bars::bars;
 use super::drawing::Drawing;
 use super::facet_map::{FacetMap, MapFacet, MapRack, MapState, facet_map};
 use super::lines::lines;
+use super::plane::plane;
+use super::plot::narrow;
 use super::sky::{Sky, SkyMark, SkyPlace, sky};
 use crate::RenderError;
 use crate::model;
@@ -15,6 +18,8 @@ use crate::model;
 pub fn drawing(figure: &model::Figure) -> Result<Drawing, RenderError> {
     match figure {
         model::Figure::Lines(figure) => lines(figure),
+        model::Figure::Bars(figure) => bars(figure),
+        model::Figure::Plane(figure) => plane(figure),
         model::Figure::FacetMap(map) => Ok(facet_map(&FacetMap::read(map)?)),
         model::Figure::Sky(seen) => Ok(sky(&Sky::read(seen)?)),
     }
@@ -22,8 +27,16 @@ pub fn drawing(figure: &model::Figure) -> Result<Drawing, RenderError> {
 
 /// A decimal of a figure.
 pub(super) fn number(figure: &str, text: &str) -> Result<f32, RenderError> {
-    match text.replace('\u{2212}', "-").parse::<f32>() {
-        Ok(number) if number.is_finite() => Ok(number),
+    let number = narrow(wide(figure, text)?);
+    let bad = || RenderError::BadNumber { figure: figure.to_owned(), value: text.to_owned() };
+    number.is_finite().then_some(number).ok_or_else(bad)
+}
+
+/// A decimal of a figure with all its digits: a date within years needs more than a place does.
+pub(super) fn wide(figure: &str, text: &str) -> Result<f64, RenderError> {
+    match text.replace('\u{2212}', "-").parse::<f64>() {
+        // What is larger than this is no measure of anything.
+        Ok(number) if number.abs() < 1e100 => Ok(number),
         _ => Err(RenderError::BadNumber { figure: figure.to_owned(), value: text.to_owned() }),
     }
 }

@@ -145,6 +145,13 @@ fn class(tone: Tone) -> &'static str {
         Tone::Ground => "bg",
         Tone::Stop => "stop",
         Tone::Caution => "caution",
+        Tone::Step(0) => "step0",
+        Tone::Step(1) => "step1",
+        Tone::Step(2) => "step2",
+        Tone::Step(3) => "step3",
+        Tone::Step(4) => "step4",
+        Tone::Step(5) => "step5",
+        Tone::Step(_) => "step6",
     }
 }
 
@@ -154,6 +161,13 @@ fn colour(tone: Tone) -> &'static str {
         Tone::Second | Tone::Caution => "#3b3a36",
         Tone::Faint => "#dad7cc",
         Tone::Ground => "#ffffff",
+        Tone::Step(0) => "#f7f7f7",
+        Tone::Step(1) => "#d6d6d6",
+        Tone::Step(2) => "#b2b2b2",
+        Tone::Step(3) => "#8c8c8c",
+        Tone::Step(4) => "#636363",
+        Tone::Step(5) => "#3b3b3b",
+        Tone::Step(_) => "#141414",
     }
 }
 

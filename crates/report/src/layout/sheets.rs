@@ -51,7 +51,11 @@ pub(super) fn sheets(flow: &mut Flow<'_>, report: &Handover) -> Result<(), Rende
 fn shown(flow: &mut Flow<'_>, figure: &Figure) -> Result<(), RenderError> {
     let drawing = drawing(figure)?;
     let (scale, how) = match figure {
-        Figure::Lines(_) => (1.0, ""),
+        Figure::Lines(_) | Figure::Bars(_) => (1.0, ""),
+        Figure::Plane(_) => (
+            1.0,
+            "The darker, the higher. Lines run along equal values; some have their value written in.",
+        ),
         Figure::FacetMap(_) => (
             0.85,
             "Seen from the focus, up is up. Each pin shows where its facet sends the light, longer \

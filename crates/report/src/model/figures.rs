@@ -6,8 +6,12 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(untagged)]
 pub enum Figure {
-    /// Lines over an axis.
+    /// Lines and marks over two axes.
     Lines(Lines),
+    /// Lengths beside each other.
+    Bars(Bars),
+    /// Values over a plane. Boxed: it is large, and most figures are lines.
+    Plane(Box<Plane>),
     /// The mirror with the error of each facet.
     FacetMap(FacetMap),
     /// The sky over a job.
@@ -20,13 +24,16 @@ impl Figure {
     pub fn title(&self) -> &str {
         match self {
             Self::Lines(lines) => &lines.title,
+            Self::Bars(bars) => &bars.title,
+            Self::Plane(plane) => &plane.title,
             Self::FacetMap(map) => &map.title,
             Self::Sky(sky) => &sky.title,
         }
     }
 }
 
-/// A figure of lines over an axis. The labels stand at the ends of the lines: there is no key.
+/// A figure of lines and marks over two axes. Labels stand at the ends of the lines; what has no
+/// end at the right edge, as marks and circles, is named below.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Lines {
@@ -39,8 +46,35 @@ pub struct Lines {
     /// What the level axis shows, where the heading does not say it; may be empty.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub x_title: String,
+    /// How the axes are scaled.
+    #[serde(default, skip_serializing_if = "Scaled::is_even")]
+    pub scaled: Scaled,
     /// The lines, first drawn lowest.
     pub series: Vec<FigureSeries>,
+}
+
+/// How the axes of a figure are scaled.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Scaled {
+    /// Evenly, each by itself.
+    #[default]
+    Even,
+    /// Evenly, a unit as long on both.
+    Equal,
+    /// The level axis by powers of ten.
+    LogX,
+    /// The upright axis by powers of ten.
+    LogY,
+    /// Both by powers of ten.
+    LogBoth,
+}
+
+impl Scaled {
+    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
+    fn is_even(&self) -> bool {
+        *self == Self::Even
+    }
 }
 
 /// How a line is drawn.
@@ -53,6 +87,10 @@ pub enum LineStyle {
     Thin,
     /// Dashed: a limit.
     Dashed,
+    /// A mark for each point, no line: readings.
+    Points,
+    /// A mark struck out for each point: readings that were left out.
+    Crosses,
 }
 
 /// One line of a figure.
@@ -65,7 +103,10 @@ pub struct FigureSeries {
     pub second: String,
     /// How it is drawn.
     pub style: LineStyle,
-    /// Its points, from left to right.
+    /// True for a line alone: its points are not marked, however few they are.
+    #[serde(default, skip_serializing_if = "core::ops::Not::not")]
+    pub plain: bool,
+    /// Its points, in the order of the line.
     pub points: Vec<FigurePoint>,
 }
 
@@ -79,6 +120,61 @@ pub struct FigurePoint {
     pub y: String,
     /// Half length of the bar of doubt, in the unit of `y`; empty for none.
     pub bar: String,
+}
+
+/// Lengths of one unit, beside each other.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Bars {
+    /// Heading.
+    pub title: String,
+    /// The unit of every length; may be empty.
+    pub unit: String,
+    /// The lengths, first on top.
+    pub bars: Vec<FigureBar>,
+}
+
+/// A length.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FigureBar {
+    /// What it is.
+    pub label: String,
+    /// The length, as a decimal; what is below zero goes to the left.
+    pub value: String,
+    /// True for a limit: it is drawn as a dashed line across the others.
+    #[serde(default, skip_serializing_if = "core::ops::Not::not")]
+    pub limit: bool,
+}
+
+/// Values over a plane, as a map in steps of lightness, with lines over it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Plane {
+    /// Heading.
+    pub title: String,
+    /// What the level axis shows, with its unit.
+    pub x_title: String,
+    /// What the upright axis shows, with its unit.
+    pub y_title: String,
+    /// True where a unit is as long on both axes.
+    pub equal: bool,
+    /// What the values are.
+    pub meaning: String,
+    /// Their unit; may be empty.
+    pub unit: String,
+    /// Middle of the first cell along the level axis.
+    pub x_from: String,
+    /// From a cell to the next.
+    pub x_step: String,
+    /// Middle of the first row along the upright axis.
+    pub y_from: String,
+    /// From a row to the next.
+    pub y_step: String,
+    /// The values as decimals, from the bottom row upward; an empty text where there is none.
+    pub rows: Vec<Vec<String>>,
+    /// Lines and marks over the map.
+    pub series: Vec<FigureSeries>,
 }
 
 /// A mirror with what is known of its facets.

@@ -19,8 +19,8 @@ pub use attempts::{
 };
 pub use evidence::{ChainHead, Component, Evidence, Knowledge, NotHeardFrom};
 pub use figures::{
-    FacetMap, Figure, FigurePoint, FigureSeries, LineStyle, Lines, MapFacet, MapRack, MapState,
-    Sky, SkyMark, SkyPlace,
+    Bars, FacetMap, Figure, FigureBar, FigurePoint, FigureSeries, LineStyle, Lines, MapFacet,
+    MapRack, MapState, Plane, Scaled, Sky, SkyMark, SkyPlace,
 };
 pub use proofs::{Face, FaceHold, FaceTick, HoldState, Proof, ProofState, TickClass};
 pub use sheets::{DoubtLine, Sheet, SheetFinding, SheetInput, SheetMark, SheetTable, WorkingLine};

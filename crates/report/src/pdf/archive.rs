@@ -92,7 +92,7 @@ pub(crate) fn digest_in(about: &str) -> Option<&str> {
 }
 
 /// Counts changes of what pages look like: a file of another layout is not compared to the byte.
-pub const LAYOUT: u32 = 2;
+pub const LAYOUT: u32 = 3;
 
 /// What the file says made it.
 pub(crate) fn producer() -> String {

@@ -118,10 +118,12 @@ fn curve() -> Lines {
         y_title: s("% of the mean"),
         x_unit: s("h"),
         x_title: s("from 2026-08-26 11:30 (UTC−04:00)"),
+        scaled: Scaled::Even,
         series: vec![FigureSeries {
             label: s("net power"),
             second: s(""),
             style: LineStyle::Thick,
+            plain: false,
             points,
         }],
     }

@@ -161,23 +161,27 @@ fn figure(loss: &str) -> Lines {
         y_title: s("% of the gas at the start"),
         x_unit: s("h"),
         x_title: s(""),
+        scaled: Scaled::Even,
         series: vec![
             FigureSeries {
                 label: s("limit 1.00 %"),
                 second: s(""),
                 style: LineStyle::Dashed,
+                plain: false,
                 points: vec![p("0", "100", ""), p("12", "99", "")],
             },
             FigureSeries {
                 label: s("gauge alone"),
                 second: s("down 4.8 %"),
                 style: LineStyle::Thin,
+                plain: false,
                 points: vec![p("0", "100", ""), p("6", "97.1", ""), p("12", "95.2", "")],
             },
             FigureSeries {
                 label: format!("gas left {end} %"),
                 second: s(""),
                 style: LineStyle::Thick,
+                plain: false,
                 points: vec![p("0", "100", ""), p("6", mid, "0.26"), p("12", end, "0.26")],
             },
         ],

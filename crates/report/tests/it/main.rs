@@ -12,6 +12,7 @@ mod fixture_mirror;
 mod fixture_sheets;
 mod pages;
 mod people;
+mod plots;
 mod signing;
 mod tool;
 mod verifying;

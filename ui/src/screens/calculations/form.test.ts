@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { FormField } from '../../generated/api';
-import { fromBlock, fromJson, hasField, isFlat, pathText, tidied, toBlock, withoutEmptyRows, type Part } from './form';
+import { fromBlock, fromJson, hasField, isFlat,  same, pathText, tidied, toBlock, withoutEmptyRows, type Part } from './form';
 
 const text = (name: string): FormField => ({
   name, label: name.replaceAll('_', ' '), help: '', kind: { kind: 'text', example: '' },
@@ -17,6 +17,14 @@ describe('the input of a form', () => {
     expect(tidied(typed)).toEqual({ gas: 'helium', list: [{ a: '1' }] });
     expect(tidied({ a: { b: '' } })).toBeUndefined();
     expect(withoutEmptyRows(typed)).toEqual({ ...typed, list: [{ a: '1' }] });
+  });
+
+  it('is the same whatever the order of its fields, and without empty ones', () => {
+    const one = { gas: 'helium', end: { a: '1', b: '2' }, list: [{ a: '1' }, { a: '2' }] };
+    const other = { list: [{ a: '1' }, { a: '2' }], end: { b: '2', a: '1', c: ' ' }, gas: 'helium' };
+    expect(same(one, other)).toBe(true);
+    expect(same(one, { ...other, list: [{ a: '2' }, { a: '1' }] })).toBe(false);
+    expect(same({}, { gas: '' })).toBe(true);
   });
 
   it('names places as the program does', () => {

@@ -32,6 +32,19 @@ export function tidied(typed: Typed): Typed | undefined {
   return Object.keys(part).length === 0 ? undefined : part;
 }
 
+/** Whether two inputs say the same, whatever the order of their fields. */
+export function same(one: Typed, other: Typed): boolean {
+  return inOrder(tidied(one)) === inOrder(tidied(other));
+}
+
+function inOrder(typed: Typed | undefined): string {
+  const sorted = (_: string, value: unknown): unknown =>
+    typeof value === 'object' && value !== null && !Array.isArray(value)
+      ? Object.fromEntries(Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1)))
+      : value;
+  return JSON.stringify(typed, sorted) ?? '';
+}
+
 /** Drops rows in which nothing is typed, so that rows are counted as the program counts them. */
 export function withoutEmptyRows(typed: Typed): Typed {
   if (typeof typed === 'string') return typed;

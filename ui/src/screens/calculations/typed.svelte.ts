@@ -37,6 +37,11 @@ export class Typed {
     }
   }
 
+  /** Begins with an input that came from elsewhere; it is kept once something is changed. */
+  begin(input: Part): void {
+    this.root = copyOf(input) as Part;
+  }
+
   at(path: Path): Text | undefined {
     let here: Text | undefined = this.root;
     for (const step of path) {
