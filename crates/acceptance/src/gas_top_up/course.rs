@@ -4,7 +4,7 @@ use super::read::{List, ReadTopUp};
 use crate::Flag;
 use crate::circuit::{self, Counted, budget};
 use crate::doubt::Budget;
-use crate::stats::{Median, median, theil_sen};
+use crate::stats::{TheilSen, median, theil_sen};
 
 /// From one top-up to the next.
 #[derive(Debug, Clone, Copy)]
@@ -32,7 +32,7 @@ pub(super) struct Course {
     pub(super) median: Option<f64>,
     pub(super) total: Option<Total>,
     /// Slope of the summed loss in kg/d, by the median of all pairs.
-    pub(super) trend: Option<Median>,
+    pub(super) trend: Option<TheilSen>,
     /// Days since the first top-up and the sum of the losses in kg, for the figure.
     pub(super) sums: Vec<(f64, f64)>,
     pub(super) flags: Vec<Flag>,
@@ -53,8 +53,8 @@ pub(super) struct Total {
     pub(super) standard: Option<f64>,
 }
 
-/// Normal quantile for a one-sided bound of 95 %.
-const Z: f64 = 1.644_853_626_951_472_2;
+/// Two-sided confidence whose ends are one-sided bounds of 95 %.
+const CONFIDENCE: f64 = 0.9;
 /// Fewest points of the sum for a trend.
 const FEWEST: usize = 4;
 
@@ -97,7 +97,11 @@ pub(super) fn course(list: &List) -> Course {
     let total = (at_risk.len() > 1).then(|| total(list, &intervals, sum, days));
     Course {
         median: (!counted.is_empty()).then(|| median(&counted)),
-        trend: if at_risk.len() >= FEWEST { theil_sen(&at_risk, Z) } else { None },
+        trend: if at_risk.len() >= FEWEST {
+            theil_sen(std::slice::from_ref(&at_risk), CONFIDENCE)
+        } else {
+            None
+        },
         flags: flags(list, &intervals),
         added,
         added_doubt,

@@ -165,7 +165,7 @@ fn results(list: &List, course: &Course, raised: &Raised) -> Vec<Outcome> {
         let value = significant(GRAMS * rate, 5);
         add("rate", "mean consumption", value, "g/d", u.map(|u| GRAMS * u));
     }
-    if let Some(trend) = course.trend {
+    if let Some(trend) = &course.trend {
         let grams = |value: f64| significant(GRAMS * value, 5);
         let meaning = "consumption by the median of all slopes of the summed loss";
         add("trend", meaning, grams(trend.slope), "g/d", None);
@@ -244,7 +244,7 @@ fn working(list: &List, course: &Course) -> Vec<Line> {
         add("D", "their time", "D = ΣD_i of the same", total.days, "d");
         add("r", "mean consumption", "r = L/D", GRAMS * total.loss / total.days, "g/d");
     }
-    if let Some(trend) = course.trend {
+    if let Some(trend) = &course.trend {
         let formula = "median of (S_j − S_i)/(t_j − t_i) over all pairs, S the sum of the losses";
         let value = significant(GRAMS * trend.slope, 7);
         let line = Line::new("r_s", "trend of the consumption", formula, value, "g/d");

@@ -9,7 +9,7 @@ use crate::form::Form;
 use crate::limit::Judged;
 use crate::several::{Together, capital, together};
 use crate::sun::sources;
-use crate::sun_position::true_north;
+use crate::sun::true_north;
 use crate::{
     Axes, Combined, DoubtLine, Drawn, Figure, Finding, Flag, Line, Outcome, Point, Series, Sheet,
     Verdict,
