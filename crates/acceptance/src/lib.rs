@@ -34,6 +34,7 @@ mod limit;
 pub mod parking_window;
 pub mod performance_run;
 pub mod pressure_decay;
+pub mod protection_times;
 pub mod purge;
 pub mod reading_margin;
 mod refusal;

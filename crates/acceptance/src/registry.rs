@@ -5,8 +5,8 @@ use serde_json::Value;
 use crate::{
     Refusal, Sheet, availability, due_dates, earth_resistance, facet_alignment, failure_rate,
     gas_density, gas_mass, generator_slip, insulation_resistance, parking_window, performance_run,
-    pressure_decay, purge, reading_margin, sun_day, sun_position, voltage_unbalance,
-    wind_at_height,
+    pressure_decay, protection_times, purge, reading_margin, sun_day, sun_position,
+    voltage_unbalance, wind_at_height,
 };
 
 /// An example that is built into the program from its file.
@@ -130,6 +130,7 @@ pub fn calculations() -> &'static [Calculation] {
         parking_window::CALCULATION,
         performance_run::CALCULATION,
         pressure_decay::CALCULATION,
+        protection_times::CALCULATION,
         purge::CALCULATION,
         reading_margin::CALCULATION,
         sun_day::CALCULATION,

@@ -18,6 +18,7 @@ mod performance;
 mod performance_oracle;
 mod performance_properties;
 mod properties;
+mod protection_times;
 mod purges;
 mod reading_margin;
 mod schemas;
