@@ -30,6 +30,11 @@ pub(crate) const fn word(verdict: Verdict) -> &'static str {
     }
 }
 
+/// A count with its noun: "1 failure", "2 failures".
+pub(crate) fn counted(count: u32, noun: &str) -> String {
+    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
+}
+
 /// The verdict of several: a failure outweighs what could not be judged, and that a pass; computed
 /// when there was nothing to judge.
 pub(crate) fn together(verdicts: impl IntoIterator<Item = Verdict>) -> Verdict {

@@ -7,7 +7,7 @@ use super::estimate::{Tails, expected, freedom, on_demand, split};
 use super::input::{Data, Interval, Set};
 use crate::form::Form;
 use crate::limit::Judged;
-use crate::steps::{curve, flag, outcome, step, together};
+use crate::steps::{counted, curve, flag, outcome, step, together};
 use crate::{Drawn, Figure, Flag, Line, Outcome, Point, Series, Sheet};
 
 const NIST: &str = "NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.5.1";
@@ -114,9 +114,9 @@ fn operating(all: &mut Gathered, data: &Data, set: &Set, tails: Tails) -> Figure
     }
     r.push(outcome("rate_high", "upper bound of failures in 1000 h", thousand * rate_high, "1"));
     all.sentences.push(format!(
-        "{} failures in {} h: at {} % confidence the mean time between failures is at least {} h, at \
+        "{} in {} h: at {} % confidence the mean time between failures is at least {} h, at \
          most {} failures in 1000 h.",
-        set.failures,
+        counted(set.failures, "failure"),
         significant(set.hours, 5),
         significant(100.0 * data.confidence, 4),
         significant(1.0 / rate_high, 4),
@@ -178,8 +178,10 @@ fn demands(all: &mut Gathered, data: &Data, (failures, demands): (u32, u32), tai
     }
     results.push(outcome("probability_high", "its upper bound", high, "1"));
     all.sentences.push(format!(
-        "{failures} failures in {demands} demands: at {} % confidence the probability of failure on \
+        "{} in {}: at {} % confidence the probability of failure on \
          demand is at most {}.",
+        counted(failures, "failure"),
+        counted(demands, "demand"),
         significant(100.0 * data.confidence, 4),
         significant(high, 4)
     ));
@@ -202,8 +204,8 @@ fn compare(all: &mut Gathered, data: &Data, first: Set, second: Set) {
     all.results.push(outcome("same_rate", meaning, chance, "1"));
     let differ = chance < 1.0 - data.confidence;
     all.sentences.push(format!(
-        "{} failures in {} h beside {} in {} h: {} (chance of such a split {}).",
-        first.failures,
+        "{} in {} h beside {} in {} h: {} (chance of such a split {}).",
+        counted(first.failures, "failure"),
         significant(first.hours, 5),
         second.failures,
         significant(second.hours, 5),

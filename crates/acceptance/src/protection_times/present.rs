@@ -38,7 +38,7 @@ pub(super) fn sheet(form: Form, relay: &Relay) -> Sheet {
         sentences.push(form.missing_sentence());
     }
     if sentences.is_empty() {
-        sentences.push("Every setting, pick-up and time is within the sheet.".to_owned());
+        sentences.push(passed(relay));
     }
     Sheet {
         verdict,
@@ -47,10 +47,14 @@ pub(super) fn sheet(form: Form, relay: &Relay) -> Sheet {
         working: working(relay),
         rule: Some(RuleShown {
             name: "simple".to_owned(),
-            text: "Each function passes when its setting is that of the sheet, its pick-up and times \
+            text: if relay.points.is_empty() {
+                "Times are compared with their limits."
+            } else {
+                "Each function passes when its setting is that of the sheet, its pick-up and times \
                    are within tolerance, and a trip of its own was seen."
-                .to_owned(),
-            limit: "the sheet of settings".to_owned(),
+            }
+            .to_owned(),
+            limit: limits(relay),
             limit_source: source(relay),
             acceptance_limit: None,
             conformance_probability: None,
@@ -66,6 +70,33 @@ pub(super) fn sheet(form: Form, relay: &Relay) -> Sheet {
         findings,
         ..Sheet::blank(&CALCULATION, form)
     }
+}
+
+/// The limits that were applied, in words.
+fn limits(relay: &Relay) -> String {
+    let sheet = (!relay.points.is_empty()).then(|| "the sheet of settings".to_owned());
+    let island = relay.island_limit.as_ref().filter(|_| !relay.islands.is_empty());
+    let island = island.map(|limit| format!("loss of the grid {}", limit.shown()));
+    let wait = relay.enter_limit.as_ref().filter(|_| relay.entered.is_some());
+    let wait = wait.map(|limit| format!("re-connection {}", limit.shown()));
+    let all: Vec<_> = [sheet, island, wait].into_iter().flatten().collect();
+    all.join("; ")
+}
+
+/// What a sheet without findings has shown, and no more than that.
+fn passed(relay: &Relay) -> String {
+    let parts = [
+        (!relay.points.is_empty(), "every setting, pick-up and trip time is within the sheet"),
+        (!relay.islands.is_empty(), "after loss of the grid it disconnected within its limit"),
+        (relay.entered.is_some(), "it waited long enough before re-connection"),
+    ];
+    let said: Vec<_> =
+        parts.into_iter().filter(|(given, _)| *given).map(|(_, text)| text).collect();
+    let mut text = said.join("; ");
+    if let Some(first) = text.get(..1).map(str::to_uppercase) {
+        text.replace_range(..1, &first);
+    }
+    format!("{text}.")
 }
 
 fn source(relay: &Relay) -> Option<String> {
@@ -166,6 +197,9 @@ fn results(relay: &Relay, tested: &[Tested<'_>]) -> Vec<Outcome> {
 
 fn working(relay: &Relay) -> Vec<Line> {
     let a = &relay.accuracy;
+    if relay.points.is_empty() {
+        return Vec::new();
+    }
     let mut w = vec![
         step("δU", "tolerance of voltage", "as typed, or Table 3", a.voltage, "pu"),
         step("δf", "tolerance of frequency", "as typed, or Table 3", a.frequency, "Hz"),
@@ -178,9 +212,13 @@ fn working(relay: &Relay) -> Vec<Line> {
     if let Some(breaker) = relay.breaker {
         w.push(step("t_B", "opening time of the breaker", "as typed", breaker, "s"));
     }
-    for line in relay.lines.iter().filter(|_| !relay.points.is_empty()) {
+    for line in &relay.lines {
         let unit = line.kind.unit();
-        let formula = if line.agreed { "agreed on" } else { "sheet" };
+        let formula = match (line.agreed, relay.category) {
+            (true, _) => "agreed on",
+            (false, Some(_)) => "default of the standard",
+            (false, None) => "sheet",
+        };
         let meaning = format!("{}: threshold, {}", line.name, line.kind.word());
         w.push(step(&line.name, &meaning, formula, line.threshold, unit));
         let formula = match (line.clearing, relay.breaker) {
@@ -224,6 +262,12 @@ fn flags(relay: &Relay) -> Vec<Flag> {
             "loss_of_grid_not_shown",
             "Injection tests the relay, not the loss of the grid under load, which needs a test of its \
              own with capacitors in and out.",
+        ));
+    }
+    if relay.points.is_empty() {
+        flags.push(flag(
+            "relay_not_tested",
+            "No injection tests are given: nothing is said about the settings and times of the relay.",
         ));
     }
     if !relay.islands.is_empty() {

@@ -159,13 +159,19 @@ pub(super) fn tables(relay: &Relay, tested: &[Tested<'_>]) -> Vec<Table> {
             .iter()
             .map(|(state, came)| {
                 let judged = island(relay.island_limit.as_ref(), *came);
-                vec![capacitors(*state).to_owned(), judged.words, word(judged.verdict).to_owned()]
+                let (Came::Trip(seconds) | Came::NoTrip(seconds)) = *came;
+                vec![
+                    capacitors(*state).to_owned(),
+                    time(seconds),
+                    judged.words,
+                    word(judged.verdict).to_owned(),
+                ]
             })
             .collect();
         tables.push(table(
             "islands",
             "Loss of the grid",
-            &["capacitors", "found", "verdict"],
+            &["capacitors", "time", "found", "verdict"],
             rows,
         ));
     }

@@ -189,6 +189,14 @@ fn loss_of_the_grid() {
     standard["islands"][0]["trip_time"] = json!("2.1 s");
     assert_eq!(run(NAME, &standard).verdict, Verdict::Fail, "2 s of the standard");
     assert_eq!(missing(&run(NAME, &without(&utility(), "island_limit"))), ["island_limit"]);
+    let mut alone = utility();
+    for part in ["tests", "sheet", "enter_service", "enter_service_limit"] {
+        alone = without(&alone, part);
+    }
+    let sheet = run(NAME, &alone);
+    assert_eq!(sheet.verdict, Verdict::Pass);
+    assert!(flagged(&sheet, "relay_not_tested"), "a pass here is no pass of the relay");
+    assert!(!sheet.reason.contains("setting"), "{}", sheet.reason);
 }
 
 /// Re-connection: 300 s, 0.917 to 1.05 pu and 59.5 to 60.1 Hz with the standard (from memory).
