@@ -1,4 +1,5 @@
-//! Short forms for what many small calculations write: a step, a result, a flag, a verdict in words.
+//! Short forms for what many small calculations write: a step, a result, a flag, a verdict in
+//! words.
 
 use quantity::{Dimension, Si, significant};
 

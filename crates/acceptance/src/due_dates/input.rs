@@ -22,8 +22,8 @@ pub struct Input {
     /// The tasks.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub tasks: Vec<Task>,
-    /// Window of every task that names none of its own: this share before and after. Left out, there
-    /// is none.
+    /// Window of every task that names none of its own: this share before and after. Left out,
+    /// there is none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "schema::ratio")]
     pub window: Option<String>,

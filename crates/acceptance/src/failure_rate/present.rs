@@ -51,9 +51,9 @@ pub(super) fn sheet(form: Form, data: &Data) -> Sheet {
         results: all.results,
         working: all.working,
         rule: all.judged.first().map(|(_, judged)| judged.rule.clone()),
-        validity: "A constant failure rate: neither early failures nor wear, machines alike, failures \
-                   independent of each other. Demands alike and independent. The bounds hold for the \
-                   time and the conditions that were counted."
+        validity: "A constant failure rate: neither early failures nor wear, machines alike, \
+                   failures independent of each other. Demands alike and independent. The bounds \
+                   hold for the time and the conditions that were counted."
             .to_owned(),
         sources: all.sources,
         flags: all.flags,
@@ -125,8 +125,8 @@ fn operating(all: &mut Gathered, data: &Data, set: &Set, tails: Tails) -> Figure
     if set.failures == 0 {
         all.flags.push(flag(
             "no_failures",
-            "Without any failure there is no estimate, only a bound: it says how much has been shown, \
-             not that nothing will fail.",
+            "Without any failure there is no estimate, only a bound: it says how much has been \
+             shown, not that nothing will fail.",
         ));
         if tails.low.is_some() {
             all.flags.push(flag(
@@ -215,7 +215,8 @@ fn compare(all: &mut Gathered, data: &Data, first: Set, second: Set) {
     if first.at_failure || second.at_failure {
         all.flags.push(flag(
             "ended_at_failure",
-            "The comparison holds for counts that were ended after a time; one was ended at a failure.",
+            "The comparison holds for counts that were ended after a time; one was ended at a \
+             failure.",
         ));
     }
 }

@@ -44,7 +44,8 @@ pub enum Capacitors {
     NoneFitted,
 }
 
-/// What the calculation takes: injection tests, loss of the grid, re-connection, or several of them.
+/// What the calculation takes: injection tests, loss of the grid, re-connection, or several of
+/// them.
 #[derive(Debug, Clone, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Input {
@@ -67,8 +68,8 @@ pub struct Input {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(with = "String")]
     pub sheet_source: Option<String>,
-    /// Opening time of the breaker, where trip times were taken at the relay's contact. Left out, the
-    /// times are taken to hold the breaker.
+    /// Opening time of the breaker, where trip times were taken at the relay's contact. Left out,
+    /// the times are taken to hold the breaker.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "schema::duration")]
     pub breaker_time: Option<String>,

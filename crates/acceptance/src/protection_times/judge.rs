@@ -203,7 +203,8 @@ fn trip(
             ),
         );
     }
-    // Where the delay of one function is not known, nothing says that a trip came too early or late.
+    // Where the delay of one function is not known, nothing says that a trip came too early or
+    // late.
     let shortest = |lines: &[&[(usize, &Line)]]| -> Option<f64> {
         let delays = lines.iter().flat_map(|some| some.iter());
         let delays: Option<Vec<f64>> = delays.map(|(place, _)| relay.expected(*place)).collect();

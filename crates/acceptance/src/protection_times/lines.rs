@@ -80,8 +80,8 @@ fn sheet_line(
         return Err(form.refuse(
             "not_in_the_standard",
             "function",
-            "Beside a category only its own functions can be agreed on: OV2, OV1, UV1, UV2, OF2, OF1, \
-             UF1, UF2.",
+            "Beside a category only its own functions can be agreed on: OV2, OV1, UV1, UV2, OF2, \
+             OF1, UF1, UF2.",
             "Give the utility's own sheet without a category.",
         ));
     }

@@ -1,16 +1,18 @@
-//! `protection-times`: injection tests of a grid relay, loss of the grid and re-connection, against a
-//! sheet of settings.
+//! `protection-times`: injection tests of a grid relay, loss of the grid and re-connection,
+//! against a sheet of settings.
 //!
-//! The sheet is the utility's own, or the defaults of IEEE Std 1547-2018 for a category (Tables 11 to
-//! 13 and 18, read in a public transcription), with agreed values within the ranges of the standard.
-//! The thresholds of the standard are for 60 Hz; for other networks only a utility's sheet is taken.
+//! The sheet is the utility's own, or the defaults of IEEE Std 1547-2018 for a category (Tables 11
+//! to 13 and 18, read in a public transcription), with agreed values within the ranges of the
+//! standard. The thresholds of the standard are for 60 Hz; for other networks only a utility's
+//! sheet is taken.
 //!
 //! A point is judged by the thresholds that its injected value is beyond, by more than the accuracy
 //! of measurement: the shortest of their clearing times is the latest that the machine may still be
 //! connected, `trip time + opening time of the breaker ≤ clearing time`; a trip before its set time
-//! less tolerance is too early; a trip within all thresholds is false. A value within the accuracy of
-//! a threshold proves nothing. Without a trip a point fails once the clearing time has passed, and
-//! says nothing about tripping before. Tolerance of time: a share of it from 5 s, below that cycles.
+//! less tolerance is too early; a trip within all thresholds is false. A value within the accuracy
+//! of a threshold proves nothing. Without a trip a point fails once the clearing time has passed,
+//! and says nothing about tripping before. Tolerance of time: a share of it from 5 s, below that
+//! cycles.
 //!
 //! Accuracy by Table 3 of the standard, as quoted: 1 % of the nominal voltage, 10 mHz, 1 % of the
 //! time from 5 s; two cycles below 5 s from memory. Unintentional island 2 s, and the conditions to
@@ -43,8 +45,8 @@ const VERSION: u32 = 1;
 pub(crate) const CALCULATION: Calculation = Calculation {
     name: NAME,
     title: TITLE,
-    purpose: "Settings, pick-up and trip times of a grid relay, loss of the grid and re-connection, \
-              each judged by the utility's sheet or by IEEE 1547.",
+    purpose: "Settings, pick-up and trip times of a grid relay, loss of the grid and \
+              re-connection, each judged by the utility's sheet or by IEEE 1547.",
     version: VERSION,
     input_schema: schema::of::<Input>,
     output_schema: schema::of::<Sheet>,

@@ -59,9 +59,10 @@ pub(super) fn sheet(form: Form, relay: &Relay) -> Sheet {
             acceptance_limit: None,
             conformance_probability: None,
         }),
-        validity: "Injection at the relay, one value at a time, in steady state; ride-through is not \
-                   judged. The doubt of the injection set is not taken into account: it should be well \
-                   below the tolerances. Rate of change of frequency and vector shift are not covered."
+        validity: "Injection at the relay, one value at a time, in steady state; ride-through is \
+                   not judged. The doubt of the injection set is not taken into account: it \
+                   should be well below the tolerances. Rate of change of frequency and vector \
+                   shift are not covered."
             .to_owned(),
         sources: sources(relay),
         flags: flags(relay),
@@ -238,15 +239,15 @@ fn flags(relay: &Relay) -> Vec<Flag> {
     if relay.breaker.is_none() && !relay.points.is_empty() {
         flags.push(flag(
             "breaker_time_not_stated",
-            "No opening time of the breaker is given: the times are taken to hold it. Were they taken \
-             at the relay's contact, the machine is disconnected later than shown.",
+            "No opening time of the breaker is given: the times are taken to hold it. Were they \
+             taken at the relay's contact, the machine is disconnected later than shown.",
         ));
     }
     if relay.accuracy.quoted && !relay.points.is_empty() {
         flags.push(flag(
             "quoted_tolerances",
-            "Tolerances that are not given are those of IEEE 1547 Table 3 as quoted; a utility's sheet \
-             may have its own.",
+            "Tolerances that are not given are those of IEEE 1547 Table 3 as quoted; a utility's \
+             sheet may have its own.",
         ));
     }
     let agreed: Vec<_> =
@@ -260,21 +261,22 @@ fn flags(relay: &Relay) -> Vec<Flag> {
     if !relay.points.is_empty() && relay.islands.is_empty() {
         flags.push(flag(
             "loss_of_grid_not_shown",
-            "Injection tests the relay, not the loss of the grid under load, which needs a test of its \
-             own with capacitors in and out.",
+            "Injection tests the relay, not the loss of the grid under load, which needs a test \
+             of its own with capacitors in and out.",
         ));
     }
     if relay.points.is_empty() {
         flags.push(flag(
             "relay_not_tested",
-            "No injection tests are given: nothing is said about the settings and times of the relay.",
+            "No injection tests are given: nothing is said about the settings and times of the \
+             relay.",
         ));
     }
     if !relay.islands.is_empty() {
         flags.push(flag(
             "machine_islands",
-            "Methods that test inverters for islanding do not fit a directly coupled machine, which \
-             capacitors can keep excited; the utility's rule decides.",
+            "Methods that test inverters for islanding do not fit a directly coupled machine, \
+             which capacitors can keep excited; the utility's rule decides.",
         ));
     }
     flags

@@ -203,8 +203,8 @@ fn cautions(unbalance: &Measure, factor: &Measure, working: &mut Vec<Line>) -> V
     let mut flags = vec![flag(
         "two_measures",
         format!(
-            "NEMA's unbalance of {} % is not the negative-sequence factor of {} %: a limit holds for \
-             the one that its source means.",
+            "NEMA's unbalance of {} % is not the negative-sequence factor of {} %: a limit holds \
+             for the one that its source means.",
             significant(unbalance.value, 3),
             significant(factor.value, 3)
         ),
