@@ -1,8 +1,8 @@
 //! Days of the Gregorian calendar and intervals between them, as maintenance counts them.
 //!
 //! A month later is the same day of the next month, or its last day where it has no such day: 31
-//! January and a month is 28 or 29 February. Counted from the first day each time, so that two months
-//! after 31 January are 31 March.
+//! January and a month is 28 or 29 February. Counted from the first day each time, so that two
+//! months after 31 January are 31 March.
 
 use crate::Refusal;
 use crate::form::Form;

@@ -49,6 +49,7 @@ pub mod performance_line;
 pub mod performance_run;
 mod pointing;
 pub mod pressure_decay;
+pub mod protection_times;
 pub mod purge;
 pub mod reading_margin;
 pub mod reflectance;

@@ -3,6 +3,12 @@
 use serde_json::Value;
 
 use crate::{Refusal, Sheet};
+use crate::{
+    Refusal, Sheet, availability, due_dates, earth_resistance, facet_alignment, failure_rate,
+    gas_density, gas_mass, generator_slip, insulation_resistance, parking_window, performance_run,
+    pressure_decay, protection_times, purge, reading_margin, sun_day, sun_position,
+    voltage_unbalance, wind_at_height,
+};
 
 /// An example that is built into the program from its file.
 macro_rules! example {
@@ -147,6 +153,25 @@ pub fn calculations() -> &'static [Calculation] {
         crate::voltage_unbalance::CALCULATION,
         crate::walk_off::CALCULATION,
         crate::wind_at_height::CALCULATION,
+        availability::CALCULATION,
+        due_dates::CALCULATION,
+        earth_resistance::CALCULATION,
+        facet_alignment::CALCULATION,
+        failure_rate::CALCULATION,
+        gas_density::CALCULATION,
+        gas_mass::CALCULATION,
+        generator_slip::CALCULATION,
+        insulation_resistance::CALCULATION,
+        parking_window::CALCULATION,
+        performance_run::CALCULATION,
+        pressure_decay::CALCULATION,
+        protection_times::CALCULATION,
+        purge::CALCULATION,
+        reading_margin::CALCULATION,
+        sun_day::CALCULATION,
+        sun_position::CALCULATION,
+        voltage_unbalance::CALCULATION,
+        wind_at_height::CALCULATION,
     ];
     ALL
 }

@@ -68,7 +68,8 @@ pub(crate) fn bounded_resistance(_: &mut SchemaGenerator) -> Schema {
     let bounded = pattern.replacen("^ *", "^ *(>=|<=|[<>=≥≤⩾⩽])? *", 1);
     json_schema!({
         "type": "string",
-        "description": "A resistance as the instrument shows it, with its unit; a bound with its sign.",
+        "description": "A resistance as the instrument shows it, with its unit; a bound with its \
+                        sign.",
         "pattern": bounded,
         "examples": ["240 MΩ", ">550 MΩ"],
     })

@@ -1,4 +1,5 @@
-//! Short forms for what many small calculations write: a step, a result, a flag, a verdict in words.
+//! Short forms for what many small calculations write: a step, a result, a flag, a verdict in
+//! words.
 
 use quantity::{Dimension, Si, significant};
 
@@ -28,6 +29,11 @@ pub(crate) const fn word(verdict: Verdict) -> &'static str {
         Verdict::NotJudged => "not judged",
         Verdict::Computed => "computed",
     }
+}
+
+/// A count with its noun: "1 failure", "2 failures".
+pub(crate) fn counted(count: u32, noun: &str) -> String {
+    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
 }
 
 /// The verdict of several: a failure outweighs what could not be judged, and that a pass; computed

@@ -32,8 +32,8 @@ const VERSION: u32 = 1;
 pub(crate) const CALCULATION: Calculation = Calculation {
     name: NAME,
     title: TITLE,
-    purpose: "Technical and operational availability over a period by a stated definition, hours by \
-              class, mean time between failures and to repair.",
+    purpose: "Technical and operational availability over a period by a stated definition, hours \
+              by class, mean time between failures and to repair.",
     version: VERSION,
     input_schema: schema::of::<Input>,
     output_schema: schema::of::<Sheet>,

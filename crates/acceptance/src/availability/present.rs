@@ -64,7 +64,8 @@ pub(super) fn sheet(form: Form, log: &Log) -> Result<Sheet, Refusal> {
             flags.push(flag(
                 "unknown_hours_decide",
                 format!(
-                    "{what} would reach its limit if the hours that are not known had been up: {} %.",
+                    "{what} would reach its limit if the hours that are not known had been up: {} \
+                     %.",
                     significant(100.0 * share.at_best, 5)
                 ),
             ));
@@ -72,14 +73,18 @@ pub(super) fn sheet(form: Form, log: &Log) -> Result<Sheet, Refusal> {
     }
     Ok(Sheet {
         verdict,
-        reason: reason(&judged.iter().map(|(w, j, ..)| (*w, j)).collect::<Vec<_>>(), operational, technical),
+        reason: reason(
+            &judged.iter().map(|(w, j, ..)| (*w, j)).collect::<Vec<_>>(),
+            operational,
+            technical,
+        ),
         results: results(&hours, &events, operational, technical),
         working: working(log, &hours, &events, operational, technical),
         rule: judged.into_iter().next().map(|(_, judged, ..)| judged.rule),
         validity: "By the definition given as input: no standard names the categories of a dish. \
                    Elapsed hours between moments with their offsets. An hour under several records \
-                   counts once, for the one that began first; excluded goes before down, down before \
-                   not known. Repair times are elapsed hours, nights included."
+                   counts once, for the one that began first; excluded goes before down, down \
+                   before not known. Repair times are elapsed hours, nights included."
             .to_owned(),
         sources: vec![
             match &log.definition_source {
@@ -217,15 +222,15 @@ fn flags(log: &Log, hours: &Hours, events: &Events) -> Vec<Flag> {
     if events.open {
         flags.push(flag(
             "repair_not_over",
-            "A forced event was not over when the period ended: the mean time to repair is at least \
-             what is shown.",
+            "A forced event was not over when the period ended: the mean time to repair is at \
+             least what is shown.",
         ));
     }
     if events.before {
         flags.push(flag(
             "failed_before",
-            "A forced event ran already when the period began: its hours count as down, and it is no \
-             failure of the period.",
+            "A forced event ran already when the period began: its hours count as down, and it is \
+             no failure of the period.",
         ));
     }
     if hours.unknown > 0 {
@@ -250,7 +255,8 @@ fn flags(log: &Log, hours: &Hours, events: &Events) -> Vec<Flag> {
     if sorted.windows(2).any(|pair| matches!(pair, [(_, to), (from, _)] if from < to)) {
         flags.push(flag(
             "records_overlap",
-            "Records overlap: an hour that several cover counts once, for the one that began first.",
+            "Records overlap: an hour that several cover counts once, for the one that began \
+             first.",
         ));
     }
     if log.definition_source.is_none() {

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::task::{Known, Stated};
 use crate::calendar::Day;
 use crate::form::{Form, Place, between, free};
-use crate::steps::whole;
+use crate::steps::{counted, whole};
 use crate::time::Moment;
 use crate::{Refusal, schema};
 
@@ -22,8 +22,8 @@ pub struct Input {
     /// The tasks.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub tasks: Vec<Task>,
-    /// Window of every task that names none of its own: this share before and after. Left out, there
-    /// is none.
+    /// Window of every task that names none of its own: this share before and after. Left out,
+    /// there is none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "schema::ratio")]
     pub window: Option<String>,
@@ -305,13 +305,13 @@ fn interval(form: &mut Form, every: &Every) -> Result<Option<(i64, Unit, String)
         return Ok(None);
     };
     let word = match unit {
-        Unit::Days => "d",
-        Unit::Weeks => "weeks",
-        Unit::Months => "months",
-        Unit::Years => "years",
+        Unit::Days => "day",
+        Unit::Weeks => "week",
+        Unit::Months => "month",
+        Unit::Years => "year",
     };
-    form.show("unit", "unit of an interval", word);
-    Ok(count.map(|count| (i64::from(count), unit, format!("{count} {word}"))))
+    form.show("unit", "unit of an interval", &format!("{word}s"));
+    Ok(count.map(|count| (i64::from(count), unit, counted(count, word))))
 }
 
 fn held(form: &mut Form, hold: &Hold) -> Result<Option<Held>, Refusal> {

@@ -1,13 +1,14 @@
-//! `due-dates`: when recurring tasks are due by calendar and by operating hours, whichever is first,
-//! and how long holds lasted.
+//! `due-dates`: when recurring tasks are due by calendar and by operating hours, whichever is
+//! first, and how long holds lasted.
 //!
 //! Calendar: from the day last done, by days, weeks, months or years; a month later is the same day
-//! of the month, or its last day. Hours: `h = hours now − hours when last done`, due at the interval.
-//! Window: the share w of the interval before and after, whole days rounded to the inside. Forecast:
-//! `(I − h)/m` days from the moment asked for, m the hours a day as stated or as run since last
-//! done. A task counts from when it was done, so that doing it early brings the next one forward.
-//! A hold is the difference of two moments with their offsets, so that a change of the clocks shows.
-//! No clock is read: the moment asked for is an input. Common practice, no source.
+//! of the month, or its last day. Hours: `h = hours now − hours when last done`, due at the
+//! interval. Window: the share w of the interval before and after, whole days rounded to the
+//! inside. Forecast: `(I − h)/m` days from the moment asked for, m the hours a day as stated or as
+//! run since last done. A task counts from when it was done, so that doing it early brings the
+//! next one forward. A hold is the difference of two moments with their offsets, so that a change
+//! of the clocks shows. No clock is read: the moment asked for is an input. Common practice, no
+//! source.
 
 mod input;
 mod present;
@@ -28,8 +29,8 @@ const VERSION: u32 = 1;
 pub(crate) const CALCULATION: Calculation = Calculation {
     name: NAME,
     title: TITLE,
-    purpose: "Which recurring tasks are due or overdue at a moment, by calendar or operating hours, \
-              and whether holds were long enough across a change of the clocks.",
+    purpose: "Which recurring tasks are due or overdue at a moment, by calendar or operating \
+              hours, and whether holds were long enough across a change of the clocks.",
     version: VERSION,
     input_schema: schema::of::<Input>,
     output_schema: schema::of::<Sheet>,

@@ -218,8 +218,8 @@ fn flags(plan: &Plan, rows: &[Row<'_>]) -> Vec<Flag> {
         flags.push(flag(
             "clocks_changed",
             format!(
-                "{}: the clocks changed between beginning and end; by the clock on the wall it looks \
-                 like {} h and was {} h.",
+                "{}: the clocks changed between beginning and end; by the clock on the wall it \
+                 looks like {} h and was {} h.",
                 held.name,
                 significant(on_the_wall / 3600.0, 5),
                 significant(elapsed(held) / 3600.0, 5)
@@ -232,8 +232,8 @@ fn flags(plan: &Plan, rows: &[Row<'_>]) -> Vec<Flag> {
         flags.push(flag(
             "no_forecast",
             format!(
-                "{}: it has not run since it was last done and no hours a day are stated, so there is \
-                 no forecast of its due hour.",
+                "{}: it has not run since it was last done and no hours a day are stated, so \
+                 there is no forecast of its due hour.",
                 row.task.name
             ),
         ));

@@ -41,8 +41,8 @@ pub(super) struct Slope {
     /// R at 20, 40 and 60 %.
     pub(super) readings: [f64; 3],
     pub(super) mu: f64,
-    /// How far the electrode's middle lies behind the tape's beginning, as a share of c; none outside
-    /// of Tagg's table.
+    /// How far the electrode's middle lies behind the tape's beginning, as a share of c; none
+    /// outside of Tagg's table.
     pub(super) behind: Option<f64>,
 }
 
@@ -60,7 +60,8 @@ fn model(d: f64) -> f64 {
 }
 
 /// How far apart, as a share of c, two readings may lie that give one of the slope's three between
-/// them: a straight line over a wide gap would make the slope by itself. Common practice, no source.
+/// them: a straight line over a wide gap would make the slope by itself. Common practice, no
+/// source.
 const GAP: f64 = 0.12;
 
 /// The slope of a line of readings; none without readings at or near 20, 40 and 60 %.

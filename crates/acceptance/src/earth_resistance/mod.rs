@@ -6,13 +6,14 @@
 //! tape begins. G. F. Tagg's slope method for larger ones: `μ = (R₆₀ − R₄₀)/(R₄₀ − R₂₀)`; for a
 //! hemisphere whose middle lies the share d of c behind the tape's beginning,
 //! `R(x) ∝ K − 1/(x + d) + 1/(1 − x)`, which gives d from μ, and the place of the true reading
-//! `x_T/c = 0.618·(1 + d) − d`. This is the model behind Tagg's printed table (0.40 ≤ μ ≤ 1.59), which
-//! it gives to its third digit; outside of it nothing is judged. Source: IEEE Std 81, from memory.
+//! `x_T/c = 0.618·(1 + d) − d`. This is the model behind Tagg's printed table (0.40 ≤ μ ≤ 1.59),
+//! which it gives to its third digit; outside of it nothing is judged. Source: IEEE Std 81, from
+//! memory.
 //!
 //! Soil: Wenner `ρ = 2πaR`, with the depth b of the probes
-//! `ρ = 4πaR/(1 + 2a/√(a² + 4b²) − a/√(a² + b²))`. Models in uniform soil: hemisphere `R = ρ/(2πr)`,
-//! rod `R = ρ/(2πL)·(ln(4L/a) − 1)` with its radius a (H. B. Dwight, AIEE Trans. 55 (1936) 1319). A
-//! model is no measurement: a limit is judged on what was measured.
+//! `ρ = 4πaR/(1 + 2a/√(a² + 4b²) − a/√(a² + b²))`. Models in uniform soil: hemisphere
+//! `R = ρ/(2πr)`, rod `R = ρ/(2πL)·(ln(4L/a) − 1)` with its radius a (H. B. Dwight, AIEE Trans. 55
+//! (1936) 1319). A model is no measurement: a limit is judged on what was measured.
 
 mod fall;
 mod input;
@@ -36,8 +37,8 @@ const VERSION: u32 = 1;
 pub(crate) const CALCULATION: Calculation = Calculation {
     name: NAME,
     title: TITLE,
-    purpose: "Resistance of an earth electrode by fall of potential with slope check, resistivity of \
-              the soil, and what a rod or hemisphere would have in it.",
+    purpose: "Resistance of an earth electrode by fall of potential with slope check, resistivity \
+              of the soil, and what a rod or hemisphere would have in it.",
     version: VERSION,
     input_schema: schema::of::<Input>,
     output_schema: schema::of::<Sheet>,

@@ -42,8 +42,8 @@ fn find(fall: &Fall) -> Found {
 fn obstacle(fall: &Fall, found: &Found) -> Option<&'static str> {
     if found.slope.is_some_and(|slope| slope.behind.is_none()) {
         return Some(
-            "the slope μ is outside of 0.40 to 1.59: the current probe is too near, or something in \
-             the ground disturbs the line; move the current probe out, or turn the line",
+            "the slope μ is outside of 0.40 to 1.59: the current probe is too near, or something \
+             in the ground disturbs the line; move the current probe out, or turn the line",
         );
     }
     match fall.method {
@@ -251,8 +251,8 @@ fn flags(survey: &Survey, line: Option<(&Fall, &Found)>) -> Vec<Flag> {
             flags.push(flag(
                 "methods_disagree",
                 format!(
-                    "The slope method gives {} Ω and 61.8 % gives {} Ω: the electrode's middle is not \
-                     where the tape begins, or the current probe is near.",
+                    "The slope method gives {} Ω and 61.8 % gives {} Ω: the electrode's middle is \
+                     not where the tape begins, or the current probe is near.",
                     significant(at_slope, 4),
                     significant(golden, 4)
                 ),
@@ -268,16 +268,16 @@ fn flags(survey: &Survey, line: Option<(&Fall, &Found)>) -> Vec<Flag> {
         if found.golden.is_some_and(|(_, gap)| gap > 0.15) {
             flags.push(flag(
                 "wide_gap",
-                "The readings on both sides of 61.8 % are far apart; the value between them is taken \
-                 from a straight line.",
+                "The readings on both sides of 61.8 % are far apart; the value between them is \
+                 taken from a straight line.",
             ));
         }
     }
     if layered(survey) && !survey.soundings.is_empty() {
         flags.push(flag(
             "layered_soil",
-            "The resistivity changes with the spacing: the soil is layered, and the models of uniform \
-             soil are not computed.",
+            "The resistivity changes with the spacing: the soil is layered, and the models of \
+             uniform soil are not computed.",
         ));
     }
     if survey.soil_state.is_none() && (survey.direct.is_some() || line.is_some()) {

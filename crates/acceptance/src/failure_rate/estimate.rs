@@ -34,8 +34,8 @@ pub(super) fn on_demand(failures: f64, demands: f64, tails: Tails) -> (f64, f64)
     (low.unwrap_or(0.0), high)
 }
 
-/// How likely a split of failures at least as unlikely as the one seen is, were both rates the same;
-/// `share` is the first set's part of the time.
+/// How likely a split of failures at least as unlikely as the one seen is, were both rates the
+/// same; `share` is the first set's part of the time.
 pub(super) fn split(first: u32, second: u32, share: f64) -> f64 {
     let (k, n) = (f64::from(first), f64::from(first + second));
     let chance = |k: f64| {

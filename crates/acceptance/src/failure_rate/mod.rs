@@ -4,8 +4,9 @@
 //! `λ_L = χ²(α_L; 2r)/(2T)` and `λ_U = χ²(1 − α_U; 2r + 2)/(2T)`, with 2r degrees of freedom in the
 //! upper bound too where the count was ended at a failure; α_L = α_U = (1 − C)/2 for two sides,
 //! α_U = 1 − C for the upper bound alone, C the confidence. Mean time between failures m = 1/λ.
-//! With r failures in n demands: Clopper and Pearson's interval (Biometrika 26 (1934) 404), from the
-//! beta distribution. Sources: NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.5.1 and 7.2.4.1.
+//! With r failures in n demands: Clopper and Pearson's interval (Biometrika 26 (1934) 404), from
+//! the beta distribution. Sources: NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.5.1 and
+//! 7.2.4.1.
 //!
 //! Judged is the bound, never the estimate: the lower bound of m against a least m, the upper bound
 //! of the probability of failure against a largest one. Two sets are compared by the exact test on

@@ -7,7 +7,7 @@ use super::estimate::{Tails, expected, freedom, on_demand, split};
 use super::input::{Data, Interval, Set};
 use crate::form::Form;
 use crate::limit::Judged;
-use crate::steps::{curve, flag, outcome, step, together};
+use crate::steps::{counted, curve, flag, outcome, step, together};
 use crate::{Drawn, Figure, Flag, Line, Outcome, Point, Series, Sheet};
 
 const NIST: &str = "NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.5.1";
@@ -51,9 +51,9 @@ pub(super) fn sheet(form: Form, data: &Data) -> Sheet {
         results: all.results,
         working: all.working,
         rule: all.judged.first().map(|(_, judged)| judged.rule.clone()),
-        validity: "A constant failure rate: neither early failures nor wear, machines alike, failures \
-                   independent of each other. Demands alike and independent. The bounds hold for the \
-                   time and the conditions that were counted."
+        validity: "A constant failure rate: neither early failures nor wear, machines alike, \
+                   failures independent of each other. Demands alike and independent. The bounds \
+                   hold for the time and the conditions that were counted."
             .to_owned(),
         sources: all.sources,
         flags: all.flags,
@@ -114,9 +114,9 @@ fn operating(all: &mut Gathered, data: &Data, set: &Set, tails: Tails) -> Figure
     }
     r.push(outcome("rate_high", "upper bound of failures in 1000 h", thousand * rate_high, "1"));
     all.sentences.push(format!(
-        "{} failures in {} h: at {} % confidence the mean time between failures is at least {} h, at \
+        "{} in {} h: at {} % confidence the mean time between failures is at least {} h, at \
          most {} failures in 1000 h.",
-        set.failures,
+        counted(set.failures, "failure"),
         significant(set.hours, 5),
         significant(100.0 * data.confidence, 4),
         significant(1.0 / rate_high, 4),
@@ -125,8 +125,8 @@ fn operating(all: &mut Gathered, data: &Data, set: &Set, tails: Tails) -> Figure
     if set.failures == 0 {
         all.flags.push(flag(
             "no_failures",
-            "Without any failure there is no estimate, only a bound: it says how much has been shown, \
-             not that nothing will fail.",
+            "Without any failure there is no estimate, only a bound: it says how much has been \
+             shown, not that nothing will fail.",
         ));
         if tails.low.is_some() {
             all.flags.push(flag(
@@ -178,8 +178,10 @@ fn demands(all: &mut Gathered, data: &Data, (failures, demands): (u32, u32), tai
     }
     results.push(outcome("probability_high", "its upper bound", high, "1"));
     all.sentences.push(format!(
-        "{failures} failures in {demands} demands: at {} % confidence the probability of failure on \
+        "{} in {}: at {} % confidence the probability of failure on \
          demand is at most {}.",
+        counted(failures, "failure"),
+        counted(demands, "demand"),
         significant(100.0 * data.confidence, 4),
         significant(high, 4)
     ));
@@ -202,8 +204,8 @@ fn compare(all: &mut Gathered, data: &Data, first: Set, second: Set) {
     all.results.push(outcome("same_rate", meaning, chance, "1"));
     let differ = chance < 1.0 - data.confidence;
     all.sentences.push(format!(
-        "{} failures in {} h beside {} in {} h: {} (chance of such a split {}).",
-        first.failures,
+        "{} in {} h beside {} in {} h: {} (chance of such a split {}).",
+        counted(first.failures, "failure"),
         significant(first.hours, 5),
         second.failures,
         significant(second.hours, 5),
@@ -213,7 +215,8 @@ fn compare(all: &mut Gathered, data: &Data, first: Set, second: Set) {
     if first.at_failure || second.at_failure {
         all.flags.push(flag(
             "ended_at_failure",
-            "The comparison holds for counts that were ended after a time; one was ended at a failure.",
+            "The comparison holds for counts that were ended after a time; one was ended at a \
+             failure.",
         ));
     }
 }

@@ -4,8 +4,8 @@
 //! `s = (n_s − n)/n_s`, n the speed of the shaft: positive as a motor, negative as a generator. The
 //! rotor's currents have the frequency |s|·f. `S = √(P² + Q²)`, `cos φ = P/S`, `I = S/(√3·U)` for
 //! three phases, U between lines. Textbook relations of the induction machine; for any frequency
-//! and any even number of poles. Shaft and stator are taken as coupled without a gear: with one, the
-//! speed is that of the machine's own shaft.
+//! and any even number of poles. Shaft and stator are taken as coupled without a gear: with one,
+//! the speed is that of the machine's own shaft.
 //!
 //! A machine that loses its network has no electrical brake; the peak speed of such an event can be
 //! judged against a limit of the site.
@@ -29,8 +29,8 @@ const VERSION: u32 = 1;
 pub(crate) const CALCULATION: Calculation = Calculation {
     name: NAME,
     title: TITLE,
-    purpose: "Synchronous speed and slip of an induction machine, whether it generates, its apparent \
-              power, power factor and current; a peak speed against its limit.",
+    purpose: "Synchronous speed and slip of an induction machine, whether it generates, its \
+              apparent power, power factor and current; a peak speed against its limit.",
     version: VERSION,
     input_schema: schema::of::<Input>,
     output_schema: schema::of::<Sheet>,

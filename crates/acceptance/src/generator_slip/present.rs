@@ -158,8 +158,9 @@ fn flags(machine: &Machine, slip: f64) -> Vec<Flag> {
         flags.push(flag(
             "large_slip",
             format!(
-                "A slip of {} % is none of steady running: are frequency, poles and speed right? At \
-                 {} Hz a speed of {} r/min is nearest to that of a machine with {nearest} poles.",
+                "A slip of {} % is none of steady running: are frequency, poles and speed right? \
+                 At {} Hz a speed of {} r/min is nearest to that of a machine with {nearest} \
+                 poles.",
                 significant(100.0 * slip, 3),
                 significant(machine.frequency, 4),
                 significant(machine.speed, 5)
@@ -174,8 +175,8 @@ fn flags(machine: &Machine, slip: f64) -> Vec<Flag> {
         ));
         flags.push(flag(
             "self_excitation",
-            "With capacitors at its terminals an induction generator can keep up its voltage without \
-             the network.",
+            "With capacitors at its terminals an induction generator can keep up its voltage \
+             without the network.",
         ));
     }
     if let Some(mismatch) = machine.output.mismatch.filter(|m| m.abs() > 0.05) {

@@ -179,8 +179,8 @@ fn resistance(
             "not_above_zero",
             place.field,
             format!("The {} is not above zero.", place.meaning),
-            "A tester that shows 0 has found a short, or it is in a smaller unit: type it as “< 0.01 MΩ”, \
-             with the least that it can show.",
+            "A tester that shows 0 has found a short, or it is in a smaller unit: type it as “< \
+             0.01 MΩ”, with the least that it can show.",
         )),
         reading => Ok(reading),
     }

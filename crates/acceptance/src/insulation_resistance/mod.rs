@@ -9,10 +9,10 @@
 //! minimum values from memory of the standard; they are offered by name and never taken unasked.
 //! The class of insulation has no default: it changes the verdict.
 //!
-//! A reading such as `>550 MΩ` is a bound, and what follows from it is a bound too: it can show that
-//! a minimum is reached, and never that it is missed. Outside 10 to 85 °C the formula is carried on
-//! as an extrapolation, shown and not judged. `as_measured` corrects nothing, for cables and for
-//! limits that are meant at the temperature of the test.
+//! A reading such as `>550 MΩ` is a bound, and what follows from it is a bound too: it can show
+//! that a minimum is reached, and never that it is missed. Outside 10 to 85 °C the formula is
+//! carried on as an extrapolation, shown and not judged. `as_measured` corrects nothing, for
+//! cables and for limits that are meant at the temperature of the test.
 //!
 //! The dew point is by Magnus' formula with the constants of O. A. Alduchov, R. E. Eskridge,
 //! J. Appl. Meteorol. 35 (1996) 601: below it water settles on the winding, and nothing is judged.

@@ -47,8 +47,8 @@ impl Band {
         [above, below].into_iter().flatten().min()
     }
 
-    /// The verdict for a margin less a guard band. Twenty digits are compared: units such as psi and
-    /// degrees have no end in decimals, and the last digits of 28 are rounding.
+    /// The verdict for a margin less a guard band. Twenty digits are compared: units such as psi
+    /// and degrees have no end in decimals, and the last digits of 28 are rounding.
     pub(super) fn verdict(&self, value: Decimal, guard: Decimal) -> Verdict {
         let size = [self.at_least, self.at_most, Some(value)]
             .into_iter()

@@ -83,11 +83,13 @@ pub(super) fn sheet(form: Form, review: &Review) -> Result<Sheet, Refusal> {
         doubt: budget.as_ref().map(|b| b.lines.clone()).unwrap_or_default(),
         combined: budget.as_ref().map(|b| b.combined("corrected reading")),
         rule: rule(review, &judged),
-        validity: "The error was there, as large as found, when the readings were taken; since when \
-                   is not known from the certificate. The correction holds within its points."
+        validity: "The error was there, as large as found, when the readings were taken; since \
+                   when is not known from the certificate. The correction holds within its \
+                   points."
             .to_owned(),
         sources: vec![
-            "ISO 9001:2015, 7.1.5.2: earlier results of an instrument found unfit are looked at again"
+            "ISO 9001:2015, 7.1.5.2: earlier results of an instrument found unfit are looked at \
+             again"
                 .to_owned(),
             "JCGM 106:2012, 8.2 and 8.3: decision rules".to_owned(),
         ],
@@ -262,8 +264,8 @@ fn flags(review: &Review, judged: &[Judged<'_>]) -> Vec<Flag> {
     if judged.iter().any(|j| exact(&j)) {
         flags.push(flag(
             "beyond_the_points",
-            "A reading lies beyond the points of the certificate: its error is not known, and it is \
-             not judged.",
+            "A reading lies beyond the points of the certificate: its error is not known, and it \
+             is not judged.",
         ));
     }
     if matches!(review.correction, Correction::Same(_)) && review.dimension != Dimension::Ratio {

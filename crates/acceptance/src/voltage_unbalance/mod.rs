@@ -1,9 +1,10 @@
 //! `voltage-unbalance`: how unequal the three line voltages are, and the three line currents.
 //!
-//! By NEMA MG 1: `U = 100 %·max|Vᵢ − V̄|/V̄` of the voltages between lines, V̄ their mean. Beside it,
-//! and not the same number, the negative-sequence factor of IEC 61000-4-30, from the same three
-//! readings: `β = ΣVᵢ⁴/(ΣVᵢ²)²`, `u₂ = √((1 − √(3 − 6β))/(1 + √(3 − 6β)))`. Currents alike; their
-//! negative-sequence factor holds without neutral conductor only, where the three add up to zero.
+//! By NEMA MG 1: `U = 100 %·max|Vᵢ − V̄|/V̄` of the voltages between lines, V̄ their mean. Beside
+//! it, and not the same number, the negative-sequence factor of IEC 61000-4-30, from the same
+//! three readings: `β = ΣVᵢ⁴/(ΣVᵢ²)²`, `u₂ = √((1 − √(3 − 6β))/(1 + √(3 − 6β)))`. Currents alike;
+//! their negative-sequence factor holds without neutral conductor only, where the three add up to
+//! zero.
 //!
 //! Three readings that make no triangle can't be the line voltages of one supply and are refused.
 //! Phase-to-neutral voltages give another number in MG 1's formula: they are not for here.

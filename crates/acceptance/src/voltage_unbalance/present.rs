@@ -175,18 +175,20 @@ fn lines(
     let middle = mean(&three.sides);
     lines.push(step(mean_symbol, "mean", &format!("{mean_symbol} = ({all})/3"), middle, unit));
     let deviation = three.sides.iter().map(|s| (s - middle).abs()).fold(0.0, f64::max);
-    let formula = format!("Δ = max|{} − {mean_symbol}|", unit_letter(unit));
-    lines.push(step("Δ", "largest deviation from the mean", &formula, deviation, unit));
-    let formula = format!("{unbalance_symbol} = 100 %·Δ/{mean_symbol}");
+    let letter = unit_letter(unit);
+    let delta = format!("Δ_{letter}");
+    let formula = format!("{delta} = max|{letter} − {mean_symbol}|");
+    lines.push(step(&delta, "largest deviation from the mean", &formula, deviation, unit));
+    let formula = format!("{unbalance_symbol} = 100 %·{delta}/{mean_symbol}");
     lines.push(
         step(unbalance_symbol, unbalance.meaning, &formula, unbalance.value, "%").sourced(MG1),
     );
-    let letter = unit_letter(unit);
-    let formula = format!("β = Σ{letter}⁴/(Σ{letter}²)²");
-    lines.push(step("β", "sum of fourth powers", &formula, triangle::beta(&three.sides), "1"));
+    let beta = format!("β_{letter}");
+    let formula = format!("{beta} = Σ{letter}⁴/(Σ{letter}²)²");
+    lines.push(step(&beta, "sum of fourth powers", &formula, triangle::beta(&three.sides), "1"));
     if !factor.value.is_nan() {
         let symbol = if unit == "V" { "u₂" } else { "i₂" };
-        let formula = format!("{symbol} = 100 %·√((1 − √(3 − 6β))/(1 + √(3 − 6β)))");
+        let formula = format!("{symbol} = 100 %·√((1 − √(3 − 6{beta}))/(1 + √(3 − 6{beta})))");
         lines.push(step(symbol, factor.meaning, &formula, factor.value, "%").sourced(IEC));
     }
     lines
@@ -201,8 +203,8 @@ fn cautions(unbalance: &Measure, factor: &Measure, working: &mut Vec<Line>) -> V
     let mut flags = vec![flag(
         "two_measures",
         format!(
-            "NEMA's unbalance of {} % is not the negative-sequence factor of {} %: a limit holds for \
-             the one that its source means.",
+            "NEMA's unbalance of {} % is not the negative-sequence factor of {} %: a limit holds \
+             for the one that its source means.",
             significant(unbalance.value, 3),
             significant(factor.value, 3)
         ),

@@ -30,8 +30,8 @@ const VERSION: u32 = 1;
 pub(crate) const CALCULATION: Calculation = Calculation {
     name: NAME,
     title: TITLE,
-    purpose: "A wind reading brought to the height and averaging time of a limit, with its pressure \
-              and Beaufort number, and judged by the limit.",
+    purpose: "A wind reading brought to the height and averaging time of a limit, with its \
+              pressure and Beaufort number, and judged by the limit.",
     version: VERSION,
     input_schema: schema::of::<Input>,
     output_schema: schema::of::<Sheet>,

@@ -11,8 +11,8 @@ use crate::form::Form;
 use crate::steps::{flag, outcome, step};
 use crate::{Drawn, Figure, Flag, Line, Outcome, Point, Series, Sheet, Verdict};
 
-const DURST: &str = "C. S. Durst, Meteorol. Mag. 89 (1960) 181, curve in the commentary of ASCE 7: 3 s \
-                     and 45 s from its printed example, other points from memory";
+const DURST: &str = "C. S. Durst, Meteorol. Mag. 89 (1960) 181, curve in the commentary of ASCE \
+                     7: 3 s and 45 s from its printed example, other points from memory";
 const TRIALS: u32 = 20_000;
 const SEED: u64 = 1;
 
@@ -255,8 +255,8 @@ fn flags(wind: &Wind, both: Factors) -> Vec<Flag> {
         flags.push(flag(
             "averaging_matters",
             format!(
-                "The same wind is {} times as fast averaged over {} s as over {} s: a limit without \
-                 its averaging time says little.",
+                "The same wind is {} times as fast averaged over {} s as over {} s: a limit \
+                 without its averaging time says little.",
                 significant(both.averaging.max(1.0 / both.averaging), 3),
                 significant(wind.from.averaging.min(wind.to.averaging), 3),
                 significant(wind.from.averaging.max(wind.to.averaging), 3)
@@ -287,8 +287,8 @@ fn flags(wind: &Wind, both: Factors) -> Vec<Flag> {
     if at_ten_metres(wind, both).is_none() {
         flags.push(flag(
             "no_beaufort",
-            "No Beaufort number: it belongs to the ten-minute mean at 10 m, which these inputs do not \
-             give.",
+            "No Beaufort number: it belongs to the ten-minute mean at 10 m, which these inputs do \
+             not give.",
         ));
     }
     flags
@@ -305,8 +305,9 @@ fn validity(wind: &Wind) -> String {
         None => "One height",
     };
     format!(
-        "{profile}; not in the lee of buildings, over crests, in calm or in thunderstorm. The factor \
-         of averaging time speaks of the largest mean in an hour, not of one moment's reading."
+        "{profile}; not in the lee of buildings, over crests, in calm or in thunderstorm. The \
+         factor of averaging time speaks of the largest mean in an hour, not of one moment's \
+         reading."
     )
 }
 

@@ -31,6 +31,7 @@ mod performance_line_oracle;
 mod performance_oracle;
 mod performance_properties;
 mod properties;
+mod protection_times;
 mod purges;
 mod reading_margin;
 mod reflectances;
