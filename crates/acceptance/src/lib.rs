@@ -33,6 +33,7 @@ pub mod parking_window;
 pub mod performance_run;
 pub mod pressure_decay;
 pub mod purge;
+pub mod purge_sweep;
 mod refusal;
 mod registry;
 mod schema;

@@ -5,7 +5,7 @@ use serde_json::Value;
 use crate::{
     Refusal, Sheet, decay_regression, enclosure_ventilation, facet_alignment, gas_density,
     gas_mass, gas_release, gas_top_up, parking_window, performance_run, pressure_decay, purge,
-    sun_day, sun_position,
+    purge_sweep, sun_day, sun_position,
 };
 
 /// An example that is built into the program from its file.
@@ -128,6 +128,7 @@ pub fn calculations() -> &'static [Calculation] {
         performance_run::CALCULATION,
         pressure_decay::CALCULATION,
         purge::CALCULATION,
+        purge_sweep::CALCULATION,
         sun_day::CALCULATION,
         sun_position::CALCULATION,
     ];

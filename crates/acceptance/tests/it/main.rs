@@ -21,6 +21,7 @@ mod sheets;
 mod sun;
 mod sun_oracle;
 mod sun_properties;
+mod sweeps;
 mod table;
 mod top_ups;
 mod verdicts;
