@@ -53,6 +53,7 @@ pub mod protection_times;
 pub mod purge;
 pub mod reading_margin;
 pub mod reflectance;
+pub mod purge_sweep;
 mod refusal;
 mod registry;
 mod schema;

@@ -8,6 +8,9 @@ use crate::{
     gas_density, gas_mass, generator_slip, insulation_resistance, parking_window, performance_run,
     pressure_decay, protection_times, purge, reading_margin, sun_day, sun_position,
     voltage_unbalance, wind_at_height,
+    Refusal, Sheet, decay_regression, enclosure_ventilation, facet_alignment, gas_density,
+    gas_mass, gas_release, gas_top_up, parking_window, performance_run, pressure_decay, purge,
+    purge_sweep, sun_day, sun_position,
 };
 
 /// An example that is built into the program from its file.
@@ -168,6 +171,7 @@ pub fn calculations() -> &'static [Calculation] {
         protection_times::CALCULATION,
         purge::CALCULATION,
         reading_margin::CALCULATION,
+        purge_sweep::CALCULATION,
         sun_day::CALCULATION,
         sun_position::CALCULATION,
         voltage_unbalance::CALCULATION,

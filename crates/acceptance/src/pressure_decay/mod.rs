@@ -4,7 +4,8 @@
 //! Pressure is absolute (gauge and barometer at the same time), the gas is real and must be named,
 //! and the doubt of both readings is carried to the result (JCGM 100:2008, first order). The test
 //! is not judged when a reading is missing, the hold was short, the gauge is too coarse for the
-//! time, or the expanded uncertainty is more than a third of the limit.
+//! time, or the expanded uncertainty is more than a third of the limit. For many readings, and for a
+//! circuit made of parts with a temperature each, there is [`crate::decay_regression`].
 
 mod decay;
 mod doubt;

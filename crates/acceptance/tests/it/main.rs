@@ -44,6 +44,7 @@ mod sun;
 mod sun_oracle;
 mod sun_properties;
 mod sun_years;
+mod sweeps;
 mod table;
 mod top_ups;
 mod tracking;

@@ -69,6 +69,24 @@ fn after_a_repair() {
     assert_eq!(run("gas-top-up", &again).verdict, Verdict::Fail);
 }
 
+/// 10 g in 10 d, again and again; a repair with 30 d and 200 g in between counts for nothing, and
+/// the pair of points beside it has the same slope.
+#[test]
+fn a_repair_is_no_consumption() {
+    let top_up = |day: &str, grams: &str, reason: &str| json!({"day": day, "mass": format!("{grams} g"), "reason": reason});
+    let input = json!({"top_ups": [
+        top_up("2026-03-01", "10", "routine"), top_up("2026-03-11", "10", "routine"),
+        top_up("2026-03-21", "10", "routine"), top_up("2026-04-20", "200", "after_repair"),
+        top_up("2026-04-30", "10", "routine"), top_up("2026-05-10", "10", "routine"),
+    ]});
+    let sheet = run("gas-top-up", &input);
+    for name in ["rate", "trend", "trend_low", "trend_high"] {
+        close(result(&sheet, name), 1.0, 1e-9, name);
+    }
+    close(result(&sheet, "loss_total"), 0.04, 1e-9, "four intervals");
+    close(result(&sheet, "median_interval"), 10.0, 1e-9, "median");
+}
+
 #[test]
 fn consumption_by_coolprop_and_scipy() {
     let input = example("good-states-and-masses");
