@@ -31,6 +31,7 @@ pub mod parking_window;
 pub mod performance_run;
 pub mod pressure_decay;
 pub mod purge;
+pub mod ray_trace;
 mod refusal;
 mod registry;
 mod schema;

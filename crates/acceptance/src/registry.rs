@@ -4,7 +4,7 @@ use serde_json::Value;
 
 use crate::{
     Refusal, Sheet, dish_geometry, facet_alignment, gas_density, gas_mass, intercept,
-    parking_window, performance_run, pressure_decay, purge, sun_day, sun_position,
+    parking_window, performance_run, pressure_decay, purge, ray_trace, sun_day, sun_position,
 };
 
 /// An example that is built into the program from its file.
@@ -125,6 +125,7 @@ pub fn calculations() -> &'static [Calculation] {
         performance_run::CALCULATION,
         pressure_decay::CALCULATION,
         purge::CALCULATION,
+        ray_trace::CALCULATION,
         sun_day::CALCULATION,
         sun_position::CALCULATION,
     ];

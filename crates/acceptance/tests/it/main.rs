@@ -14,6 +14,7 @@ mod performance_oracle;
 mod performance_properties;
 mod properties;
 mod purges;
+mod rays;
 mod schemas;
 mod sheets;
 mod sun;
