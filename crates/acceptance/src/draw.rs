@@ -102,7 +102,8 @@ mod tests {
         assert!((normal.high - 1.96).abs() < 0.02, "{normal:?}");
         assert_eq!(normal, propagate(200_000, 7, Draw::normal));
         assert_ne!(normal, propagate(200_000, 8, Draw::normal));
-        let streams: Vec<f64> = (0..3).map(|stream| Draw::new(1, stream).even()).collect();
+        let streams: Vec<u64> =
+            (0..3).map(|stream| Draw::new(1, stream).even().to_bits()).collect();
         assert!(streams[0] != streams[1] && streams[1] != streams[2], "{streams:?}");
     }
 }

@@ -54,6 +54,7 @@ pub mod purge;
 pub mod reading_margin;
 pub mod reflectance;
 pub mod purge_sweep;
+pub mod ray_trace;
 mod refusal;
 mod registry;
 mod schema;

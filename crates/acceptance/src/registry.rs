@@ -11,6 +11,8 @@ use crate::{
     Refusal, Sheet, decay_regression, enclosure_ventilation, facet_alignment, gas_density,
     gas_mass, gas_release, gas_top_up, parking_window, performance_run, pressure_decay, purge,
     purge_sweep, sun_day, sun_position,
+    Refusal, Sheet, dish_geometry, facet_alignment, gas_density, gas_mass, intercept,
+    parking_window, performance_run, pressure_decay, purge, ray_trace, sun_day, sun_position,
 };
 
 /// An example that is built into the program from its file.
@@ -172,6 +174,7 @@ pub fn calculations() -> &'static [Calculation] {
         purge::CALCULATION,
         reading_margin::CALCULATION,
         purge_sweep::CALCULATION,
+        ray_trace::CALCULATION,
         sun_day::CALCULATION,
         sun_position::CALCULATION,
         voltage_unbalance::CALCULATION,

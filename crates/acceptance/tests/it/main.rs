@@ -36,6 +36,7 @@ mod purges;
 mod reading_margin;
 mod reflectances;
 mod releases;
+mod rays;
 mod schemas;
 mod sheets;
 mod soiling;
