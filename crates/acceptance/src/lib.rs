@@ -19,6 +19,7 @@
 mod doubt;
 mod draw;
 pub mod facet_alignment;
+pub mod focal_zone;
 mod form;
 mod gas;
 pub mod gas_density;

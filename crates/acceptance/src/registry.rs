@@ -3,8 +3,8 @@
 use serde_json::Value;
 
 use crate::{
-    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
-    pressure_decay, purge, stow_directions, sun_day, sun_position, walk_off,
+    Refusal, Sheet, facet_alignment, focal_zone, gas_density, gas_mass, parking_window,
+    performance_run, pressure_decay, purge, stow_directions, sun_day, sun_position, walk_off,
 };
 
 /// An example that is built into the program from its file.
@@ -117,6 +117,7 @@ impl Calculation {
 pub fn calculations() -> &'static [Calculation] {
     static ALL: &[Calculation] = &[
         facet_alignment::CALCULATION,
+        focal_zone::CALCULATION,
         gas_density::CALCULATION,
         gas_mass::CALCULATION,
         parking_window::CALCULATION,

@@ -5,6 +5,7 @@ mod decay_cases;
 mod densities;
 mod facets;
 mod facets_racks;
+mod focal;
 mod missing;
 mod oracle;
 mod performance;
