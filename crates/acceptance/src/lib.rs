@@ -30,6 +30,7 @@ pub mod earth_resistance;
 pub mod enclosure_ventilation;
 pub mod facet_alignment;
 pub mod failure_rate;
+pub mod focal_zone;
 mod form;
 mod gas;
 pub mod gas_density;

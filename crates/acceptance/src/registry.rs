@@ -13,6 +13,8 @@ use crate::{
     purge_sweep, sun_day, sun_position,
     Refusal, Sheet, dish_geometry, facet_alignment, gas_density, gas_mass, intercept,
     parking_window, performance_run, pressure_decay, purge, ray_trace, sun_day, sun_position,
+    Refusal, Sheet, facet_alignment, focal_zone, gas_density, gas_mass, parking_window,
+    performance_run, pressure_decay, purge, stow_directions, sun_day, sun_position, walk_off,
 };
 
 /// An example that is built into the program from its file.
@@ -163,6 +165,7 @@ pub fn calculations() -> &'static [Calculation] {
         earth_resistance::CALCULATION,
         facet_alignment::CALCULATION,
         failure_rate::CALCULATION,
+        focal_zone::CALCULATION,
         gas_density::CALCULATION,
         gas_mass::CALCULATION,
         generator_slip::CALCULATION,

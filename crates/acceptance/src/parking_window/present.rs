@@ -23,8 +23,8 @@ pub(super) fn sheet(form: Form, job: &Job, found: &Found) -> Sheet {
         validity: "Holds only while the mirror axis stays pinned where it was read. The angle counts \
                    from the middle of the sun, whose radius is 0.27°, with air or without, whichever \
                    is nearer; an error of the dish's display is not in it. The sun counts while its \
-                   upper edge is above a level horizon: on a slope it shows earlier. Light that other dishes or panes throw is not in it. Years \
-                   1950 to 2099."
+                   upper edge is above a level horizon: on a slope it shows earlier. Light that \
+                   other dishes or panes throw is not in it. Years 1950 to 2099."
             .to_owned(),
         sources: sources(),
         flags: shown.flags(),

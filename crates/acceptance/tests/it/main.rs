@@ -21,6 +21,7 @@ mod generator_slip;
 mod given;
 mod insulation_resistance;
 mod intercepts;
+mod focal;
 mod missing;
 mod mount;
 mod oracle;

@@ -34,7 +34,8 @@ fn candidates_of_the_site() {
         let mut input = day();
         input["start"] = json!(row[3]);
         input["length"] = json!(row[4]);
-        input["candidates"] = json!([{"name": "one", "azimuth": format!("{} °", row[1]), "elevation": format!("{} °", row[2])}]);
+        let (azimuth, elevation) = (format!("{} °", row[1]), format!("{} °", row[2]));
+        input["candidates"] = json!([{"name": "one", "azimuth": azimuth, "elevation": elevation}]);
         let sheet = run("stow-directions", &input);
         assert_eq!(sheet.verdict, Verdict::Computed);
         let one = &table(&sheet, "candidates")[0];

@@ -319,3 +319,41 @@ fn every_gap_is_named() {
         assert!(sheet.results.is_empty());
     }
 }
+
+/// A place is read the same way by every calculation that looks at the sun from one: the same
+/// fields, the same refusals, the same air.
+#[test]
+fn one_reading_of_the_place() {
+    let calculations = ["parking-window", "stow-directions", "sun-day", "sun-position", "walk-off"];
+    for name in calculations {
+        let calculation = calculation(name).unwrap();
+        let example = calculation.examples().iter().find(|one| one.name.starts_with("good-"));
+        let good: Value = serde_json::from_str(example.unwrap().text).unwrap();
+        for (field, text, code) in [
+            ("latitude", "23.1° S", "hemisphere_letter"),
+            ("longitude", "190 °", "implausible"),
+            ("altitude", "9000 m", "implausible"),
+            ("barometer", "86.2 hPa", "implausible"),
+            ("temperature", "80 °C", "implausible"),
+            ("delta_t", "10 min", "implausible"),
+        ] {
+            let mut input = good.clone();
+            input[field] = json!(text);
+            let refusal = calculation.run(&input).unwrap_err();
+            assert_eq!((refusal.code.as_str(), refusal.field.as_str()), (code, field), "{name}");
+        }
+        let mut input = good.clone();
+        input["barometer"] = json!("862 hPa");
+        input["temperature"] = json!("12 °C");
+        input["delta_t"] = json!("69 s");
+        let sheet = calculation.run(&input).unwrap();
+        let of = |symbol: &str| line(&sheet, symbol);
+        near(of("p_a"), 862.0, 1e-9, name);
+        near(of("T_a"), 12.0, 1e-9, name);
+        near(of("ΔT"), 69.0, 1e-9, name);
+        let mut input = good;
+        input.as_object_mut().unwrap().remove("altitude");
+        let sheet = calculation.run(&input).unwrap();
+        assert_eq!(sheet.missing[0].field, "altitude", "{name}");
+    }
+}

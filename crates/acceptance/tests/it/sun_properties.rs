@@ -97,3 +97,26 @@ proptest! {
         let _ = acceptance::calculation("parking-window").unwrap().run(&input);
     }
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig {
+        failure_persistence: None, cases: 120, ..ProptestConfig::default()
+    })]
+
+    /// No text in any field of any example makes a calculation about the sun or its light panic.
+    #[test]
+    fn no_text_makes_any_of_them_panic(text in any::<String>(), which in 0_usize..6, place in any::<prop::sample::Index>()) {
+        let names =
+            ["focal-zone", "parking-window", "stow-directions", "sun-day", "sun-position", "walk-off"];
+        let calculation = acceptance::calculation(names[which]).unwrap();
+        for example in calculation.examples().iter().filter(|e| e.name.starts_with("good-")).take(2) {
+            let mut input: Value = serde_json::from_str(example.text).unwrap();
+            let fields = input.as_object_mut().unwrap();
+            let field = place.index(fields.len());
+            if let Some((_, value)) = fields.iter_mut().nth(field) {
+                *value = json!(text);
+            }
+            let _ = calculation.run(&input);
+        }
+    }
+}

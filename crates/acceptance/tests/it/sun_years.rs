@@ -236,7 +236,9 @@ proptest! {
     /// Fifteen degrees further west the sun is an hour later: the same angle, but for what its
     /// declination and the equation of time change in an hour.
     #[test]
-    fn the_earth_turns(latitude in -50.0_f64..50.0, azimuth in 0.0_f64..360.0, elevation in 5.0_f64..80.0) {
+    fn the_earth_turns(
+        latitude in -50.0_f64..50.0, azimuth in 0.0_f64..360.0, elevation in 5.0_f64..80.0,
+    ) {
         let mut input = job();
         input["latitude"] = json!(format!("{latitude:.4} °"));
         input["axis_azimuth"] = json!(format!("{azimuth:.3} °"));
