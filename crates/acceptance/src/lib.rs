@@ -30,6 +30,7 @@ pub mod performance_run;
 mod pointing;
 pub mod pressure_decay;
 pub mod purge;
+pub mod receiver_temperatures;
 pub mod reflectance;
 mod refusal;
 mod registry;

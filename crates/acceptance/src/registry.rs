@@ -4,8 +4,8 @@ use serde_json::Value;
 
 use crate::{
     Refusal, Sheet, facet_alignment, gas_density, gas_mass, mount_model, parking_window,
-    performance_run, pressure_decay, purge, reflectance, soiling_rate, sun_day, sun_position,
-    tracking_error,
+    performance_run, pressure_decay, purge, receiver_temperatures, reflectance, soiling_rate,
+    sun_day, sun_position, tracking_error,
 };
 
 /// An example that is built into the program from its file.
@@ -125,6 +125,7 @@ pub fn calculations() -> &'static [Calculation] {
         performance_run::CALCULATION,
         pressure_decay::CALCULATION,
         purge::CALCULATION,
+        receiver_temperatures::CALCULATION,
         reflectance::CALCULATION,
         soiling_rate::CALCULATION,
         sun_day::CALCULATION,

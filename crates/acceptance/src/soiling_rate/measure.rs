@@ -54,7 +54,7 @@ pub(super) struct Found {
 /// The seed of the trials.
 pub(super) const SEED: u64 = 15;
 /// Trials at most and at least, and the work that they may make in pairs of points.
-const MOST: usize = 4_000;
+const MOST: usize = 2_000;
 const LEAST: usize = 500;
 const WORK: usize = 2_000_000;
 

@@ -13,6 +13,7 @@ mod performance_oracle;
 mod performance_properties;
 mod properties;
 mod purges;
+mod receivers;
 mod reflectances;
 mod schemas;
 mod sheets;
