@@ -53,6 +53,7 @@ pub mod pressure_decay;
 pub mod protection_times;
 pub mod purge;
 pub mod reading_margin;
+pub mod receiver_temperatures;
 pub mod reflectance;
 pub mod purge_sweep;
 pub mod ray_trace;

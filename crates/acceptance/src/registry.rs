@@ -15,6 +15,9 @@ use crate::{
     parking_window, performance_run, pressure_decay, purge, ray_trace, sun_day, sun_position,
     Refusal, Sheet, facet_alignment, focal_zone, gas_density, gas_mass, parking_window,
     performance_run, pressure_decay, purge, stow_directions, sun_day, sun_position, walk_off,
+    Refusal, Sheet, facet_alignment, gas_density, gas_mass, mount_model, parking_window,
+    performance_run, pressure_decay, purge, receiver_temperatures, reflectance, soiling_rate,
+    sun_day, sun_position, tracking_error,
 };
 
 /// An example that is built into the program from its file.
@@ -178,6 +181,9 @@ pub fn calculations() -> &'static [Calculation] {
         reading_margin::CALCULATION,
         purge_sweep::CALCULATION,
         ray_trace::CALCULATION,
+        receiver_temperatures::CALCULATION,
+        reflectance::CALCULATION,
+        soiling_rate::CALCULATION,
         sun_day::CALCULATION,
         sun_position::CALCULATION,
         voltage_unbalance::CALCULATION,

@@ -5,7 +5,9 @@ use libm::sqrt;
 use super::input::RateFrom;
 use super::read::{Period, Survey};
 use crate::draw::Draw;
-use crate::stats::{TheilSen, count, intercept, kendall_tau, mean, standard_deviation, theil_sen};
+use crate::stats::{
+    TheilSen, count, intercept, kendall_tau, mean, median_slope, standard_deviation, theil_sen,
+};
 
 /// What a dry period says.
 #[derive(Debug, Clone)]
@@ -54,7 +56,7 @@ pub(super) struct Found {
 /// The seed of the trials.
 pub(super) const SEED: u64 = 15;
 /// Trials at most and at least, and the work that they may make in pairs of points.
-const MOST: usize = 4_000;
+const MOST: usize = 2_000;
 const LEAST: usize = 500;
 const WORK: usize = 2_000_000;
 
@@ -171,7 +173,7 @@ fn crossing(
                     return reaches(threshold / off, level, rate.slope);
                 }
                 let drawn = scatter.draw(&mut draw);
-                let slope = theil_sen(&drawn, survey.confidence).map_or(rate.slope, |l| l.slope);
+                let slope = median_slope(&drawn).unwrap_or(rate.slope);
                 let level = drawn.last().map_or(level, |points| intercept(points, slope));
                 reaches(threshold / off, level, slope)
             })
@@ -196,7 +198,10 @@ fn crossing(
         spare: scatter.spare,
         trials: u32::try_from(trials).unwrap_or(u32::MAX),
         in_time,
-        parts: [deviation(&run(true, 0.0)), deviation(&run(false, shared))],
+        parts: match shared > 0.0 {
+            true => [deviation(&run(true, 0.0)), deviation(&run(false, shared))],
+            false => [deviation(&dates), 0.0],
+        },
     }
 }
 

@@ -57,7 +57,7 @@ const USUAL: f64 = 0.95;
 /// Gaps that are named before the reading of a long list stops.
 const GAPS: usize = 20;
 /// Most points: their pairs are what takes time.
-const MOST: usize = 1_000;
+const MOST: usize = 366;
 
 /// A time as typed: its place in days, and whether only the day is known.
 #[derive(Debug, Clone, Copy)]

@@ -14,4 +14,4 @@ pub(crate) use distributions::{beta_quantile, chi_square_quantile, student_t_qua
 pub(crate) use least_squares::{Fit, NoFit, least_squares};
 pub(crate) use line::{Line, line_through};
 pub(crate) use sample::{count, mean, median, standard_deviation};
-pub(crate) use theil_sen::{TheilSen, intercept, kendall_tau, theil_sen};
+pub(crate) use theil_sen::{TheilSen, intercept, kendall_tau, median_slope, theil_sen};

@@ -64,6 +64,26 @@ pub(crate) fn theil_sen(groups: &[Vec<(f64, f64)>], confidence: f64) -> Option<T
     })
 }
 
+/// The slope alone, without its interval: for many trials.
+pub(crate) fn median_slope(groups: &[Vec<(f64, f64)>]) -> Option<f64> {
+    let mut slopes = Vec::new();
+    for group in groups {
+        for (place, one) in group.iter().enumerate() {
+            let others = group.iter().skip(place + 1).filter(|other| (other.0 - one.0).abs() > 0.0);
+            slopes.extend(others.map(|other| (other.1 - one.1) / (other.0 - one.0)));
+        }
+    }
+    let half = slopes.len() / 2;
+    if slopes.is_empty() {
+        return None;
+    }
+    let even = slopes.len() % 2 == 0;
+    let (below, middle, _) = slopes.select_nth_unstable_by(half, f64::total_cmp);
+    let middle = *middle;
+    let before = below.iter().copied().reduce(f64::max).filter(|_| even);
+    Some(before.map_or(middle, |before| 0.5 * (before + middle)))
+}
+
 /// Where the line of a slope meets x = 0: median of y less slope times median of x.
 pub(crate) fn intercept(points: &[(f64, f64)], slope: f64) -> f64 {
     let x: Vec<f64> = points.iter().map(|point| point.0).collect();
@@ -148,6 +168,12 @@ mod tests {
         let fit = theil_sen(&[group(1.0), group(5.0), vec![(9.0, 9.0)]], 0.95).unwrap();
         near(fit.slope, -0.1);
         assert_eq!(fit.pairs, 6);
+        let odd = [vec![(0.0, 1.0), (1.0, 3.0), (2.0, 4.0)], vec![(5.0, 0.0), (5.0, 9.0)]];
+        for groups in [&odd[..], &odd[..1], &[group(1.0), vec![(7.0, 2.0), (8.0, 2.5)]]] {
+            let line = theil_sen(groups, 0.95).unwrap();
+            near(median_slope(groups).unwrap(), line.slope);
+        }
+        assert_eq!(median_slope(&[vec![(1.0, 2.0), (1.0, 3.0)]]), None);
         near(fit.score, -6.0);
         // 3·2·11/18 for each group of three, none for a single point.
         near(fit.deviation * fit.deviation, 2.0 * 66.0 / 18.0);

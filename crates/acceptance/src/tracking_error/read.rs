@@ -86,8 +86,8 @@ const WITHIN: Place =
 const USUAL_SHARE: f64 = 0.95;
 /// Fewest samples that a mean and its scatter are taken of.
 const FEWEST: usize = 2;
-/// Most samples: a day of seconds.
-const MOST: usize = 86_400;
+/// Most samples: five hours of seconds.
+const MOST: usize = 20_000;
 /// Gaps that are named before the reading of a long list stops.
 const GAPS: usize = 20;
 

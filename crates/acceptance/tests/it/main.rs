@@ -35,6 +35,7 @@ mod properties;
 mod protection_times;
 mod purges;
 mod reading_margin;
+mod receivers;
 mod reflectances;
 mod releases;
 mod rays;

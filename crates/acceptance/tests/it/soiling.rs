@@ -212,7 +212,7 @@ fn the_best_interval_by_hand() {
 
 proptest! {
     #![proptest_config(ProptestConfig {
-        failure_persistence: None, cases: 12, ..ProptestConfig::default()
+        failure_persistence: None, cases: 8, ..ProptestConfig::default()
     })]
 
     /// Any order of the rows, in percent or as a fraction: the same rate; all values times k: rate
