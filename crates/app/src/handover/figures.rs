@@ -172,7 +172,8 @@ fn clock(moment: &str) -> String {
 
 /// Lines over an axis, such as what is left of the gas, with the limit.
 fn lines(sheet: &Sheet) -> Option<model::Lines> {
-    let figure = sheet.figure.as_ref()?;
+    // A figure with axes of its own, as a plane, is no curve over hours.
+    let figure = sheet.figure.as_ref().filter(|figure| figure.axes.is_none())?;
     let bar = sheet.combined.as_ref().map(|all| all.expanded.as_str()).unwrap_or_default();
     // A sheet with a budget of doubt shows how much of what is left at the end.
     let judged = figure.series.iter().any(|series| series.name == "left");
