@@ -76,6 +76,28 @@ fn a_rack_that_moved_stops_the_first_night() {
     assert_eq!(table(sheet, "racks").iter().filter(|row| row.2.contains(&"moved")).count(), 1);
 }
 
+/// The design says how facets are held, so that the sheet has a list of work: the bolts of R09, and
+/// none of its facets to turn; what the survey costs in light is there as well.
+#[test]
+fn the_list_of_work_sends_the_crew_to_the_bolts() {
+    let sheet = shipped().sheet("PC-07", 1, "as-found-errors");
+    let rows = table(sheet, "work");
+    let (number, rack, first) = &rows[0];
+    assert_eq!((*number, *rack, first[2]), ("1", "R09", ""));
+    assert!(first[4].contains("bolts of the rack"), "{first:?}");
+    let waiting: Vec<_> = rows.iter().filter(|row| row.1 == "R09").skip(1).collect();
+    assert_eq!(waiting.len(), 21);
+    assert!(waiting.iter().all(|row| row.2[4] == "not before the rack is fixed"), "{waiting:?}");
+    assert!(waiting.iter().all(|row| row.2[5].is_empty()), "no turns on a rack that moved");
+    let after = rows.iter().filter(|row| row.1 != "R09");
+    assert!(after.clone().all(|row| row.2[4].contains(" in") || row.2[4].contains(" out")));
+    let (lost, aimed) = (result(sheet, "light_lost"), result(sheet, "light_aimed"));
+    assert!(lost > 0.1 && lost < 0.1 * aimed, "{lost} of {aimed} kW");
+    // As left nothing is beyond the limits and nothing is listed.
+    let left = shipped().sheet("PC-07", 2, "as-left-errors");
+    assert!(result(left, "to_turn").abs() < 0.1 && result(left, "light_lost") < lost);
+}
+
 /// The crew raised it as a finding on the rack; another person than the one who did it closed it,
 /// before the second night.
 #[test]

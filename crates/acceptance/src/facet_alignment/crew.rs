@@ -36,7 +36,7 @@ pub(super) fn work_table(
     let title = match survey.studs {
         Some(_) => {
             "Order of work. In is clockwise (+), out counter-clockwise (-), seen from behind the \
-             mirror; mm is towards the focus; the spot moves as seen from the focus"
+             mirror; the spot moves as seen from the focus"
         }
         None => "Order of work",
     };
@@ -47,8 +47,7 @@ fn columns(survey: &Survey) -> Vec<String> {
     let mut columns: Vec<String> =
         ["no", "rack", "facet", "error mrad", "to do"].map(str::to_owned).into();
     if let Some(studs) = &survey.studs {
-        let both = |name: &String| [format!("{name} turns"), format!("{name} mm")];
-        columns.extend(studs.names.iter().flat_map(both));
+        columns.extend(studs.names.iter().map(|name| format!("{name} turns")));
         let rest = ["left x mrad", "left y mrad", "spot right mm", "spot up mm"];
         columns.extend(rest.map(str::to_owned));
     }
@@ -106,7 +105,7 @@ impl List<'_> {
         if self.survey.studs.is_some() {
             match turned {
                 Some((studs, turns)) => row.extend(turn_cells(studs, turns)),
-                None => row.extend(core::iter::repeat_n(String::new(), 10)),
+                None => row.extend(core::iter::repeat_n(String::new(), 7)),
             }
         }
         if self.survey.beam().is_some() {
@@ -120,11 +119,7 @@ impl List<'_> {
 }
 
 fn turn_cells(studs: &Studs, turns: &Turns) -> Vec<String> {
-    let mut cells = Vec::new();
-    for raised in turns.raised {
-        cells.push(studs.signed(raised));
-        cells.push(unsigned_zero(format!("{:.3}", 1000.0 * studs.lift(raised))));
-    }
+    let mut cells: Vec<String> = turns.raised.iter().map(|raised| studs.signed(*raised)).collect();
     cells.push(signed_mrad(turns.left.x, None));
     cells.push(signed_mrad(turns.left.y, None));
     cells.push(unsigned_zero(format!("{:.1}", 1000.0 * turns.moves.x)));

@@ -128,12 +128,6 @@ fn middle(three: [f64; 3]) -> f64 {
 }
 
 impl Studs {
-    /// How far so many steps raise a stud, m.
-    #[expect(clippy::cast_precision_loss, reason = "steps are few; a float holds them exactly")]
-    pub(super) fn lift(&self, raised: i64) -> f64 {
-        self.pitch * (raised as f64) / f64::from(self.steps)
-    }
-
     /// Steps clockwise, seen from behind the mirror, that raise by so many steps.
     pub(super) const fn clockwise(&self, raised: i64) -> i64 {
         match self.raises {
