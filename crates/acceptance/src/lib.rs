@@ -37,6 +37,7 @@ pub mod parking_window;
 pub mod performance_line;
 pub mod performance_run;
 mod pointing;
+pub mod power_at_reference;
 pub mod pressure_decay;
 pub mod purge;
 pub mod reading_margin;

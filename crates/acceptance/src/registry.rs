@@ -125,6 +125,7 @@ pub fn calculations() -> &'static [Calculation] {
         crate::parking_window::CALCULATION,
         crate::performance_line::CALCULATION,
         crate::performance_run::CALCULATION,
+        crate::power_at_reference::CALCULATION,
         crate::pressure_decay::CALCULATION,
         crate::purge::CALCULATION,
         crate::reading_margin::CALCULATION,

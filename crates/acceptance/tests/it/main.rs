@@ -20,6 +20,7 @@ mod performance_line;
 mod performance_line_oracle;
 mod performance_oracle;
 mod performance_properties;
+mod power_at_reference;
 mod properties;
 mod purges;
 mod reading_margin;
