@@ -48,6 +48,7 @@ mod several;
 mod sheet;
 mod state;
 mod stats;
+pub mod steady_windows;
 mod steps;
 mod sun;
 pub mod sun_day;

@@ -129,6 +129,7 @@ pub fn calculations() -> &'static [Calculation] {
         crate::pressure_decay::CALCULATION,
         crate::purge::CALCULATION,
         crate::reading_margin::CALCULATION,
+        crate::steady_windows::CALCULATION,
         crate::sun_day::CALCULATION,
         crate::sun_position::CALCULATION,
         crate::tracking_error::CALCULATION,

@@ -26,6 +26,7 @@ mod purges;
 mod reading_margin;
 mod schemas;
 mod sheets;
+mod steady_windows;
 mod sun;
 mod sun_oracle;
 mod sun_properties;
