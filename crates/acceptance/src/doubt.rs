@@ -232,18 +232,6 @@ impl Budget {
     }
 }
 
-/// Variance of a result from the contributions of its inputs, each with its sign, and from the
-/// correlation of every two of them (JCGM 100:2008, 5.2.2, eq. 16).
-pub(crate) fn correlated(contributions: &[f64], r: impl Fn(usize, usize) -> f64) -> f64 {
-    let mut variance = 0.0;
-    for (i, one) in contributions.iter().enumerate() {
-        for (j, other) in contributions.iter().enumerate() {
-            variance += one * other * if i == j { 1.0 } else { r(i, j) };
-        }
-    }
-    variance.max(0.0)
-}
-
 /// Effective degrees of freedom by Welch and Satterthwaite (JCGM 100:2008, G.4.1, eq. G.2b);
 /// `freedoms` are those of the contributions, infinite where nothing was estimated from a sample.
 pub(crate) fn effective_freedom(contributions: &[f64], freedoms: &[f64]) -> f64 {
@@ -322,8 +310,10 @@ mod tests {
         ];
         for (result, value, doubt) in wanted {
             let budget = first_order(&parts, "Ω", result);
-            let signed: Vec<f64> = budget.sensitivities.iter().zip(u).map(|(c, u)| c * u).collect();
-            let got = libm::sqrt(correlated(&signed, r));
+            // The inputs are correlated, so their contributions combine by 5.2.2, eq. 16.
+            let c: Vec<f64> = budget.sensitivities.iter().zip(u).map(|(c, u)| c * u).collect();
+            let pairs = (0..3).flat_map(|i| (0..3).map(move |j| (i, j)));
+            let got = libm::sqrt(pairs.map(|(i, j)| c[i] * c[j] * r(i, j)).sum());
             assert!((result(&mean) - value).abs() < 6e-4, "{} for {value}", result(&mean));
             assert!((got - doubt).abs() < 6e-4, "{got} for {doubt}");
         }

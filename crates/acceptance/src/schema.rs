@@ -31,6 +31,7 @@ readings! {
     area [Area] "87.7 m²";
     speed [Speed] "6.2 m/s";
     irradiance [Irradiance] "912 W/m²";
+    irradiance_change [Irradiance, Ratio] "5 %";
     irradiation [Irradiation] "2173 kWh/m²";
     energy [Energy] "56000 kWh";
     resistance [Resistance] "220 MΩ";

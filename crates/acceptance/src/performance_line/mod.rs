@@ -12,7 +12,7 @@
 //! * `deming`: both are uncertain, with one ratio of their standard uncertainties for all points.
 //! * `york`: both are uncertain, each point as stated, and may be correlated.
 //!
-//! Formulas and sources of the lines: [`crate::line`]. Uncertainty of the line at `G`:
+//! Formulas and sources of the lines: the module `line`. Uncertainty of the line at `G`:
 //! `u² = c²·[1/ΣW + (G − x̄)²·u_b²]`; OLS and Deming take `c = √(S/(n − 2))` from the scatter found,
 //! York the larger of that and 1, so that a scatter larger than the doubts stated widens everything
 //! and a smaller one narrows nothing. Interval: Student's t with n − 2 degrees of freedom where the

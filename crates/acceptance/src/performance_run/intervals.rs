@@ -13,20 +13,21 @@ use super::samples::Channel;
 
 /// What a channel shows in an interval.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Stats {
+pub(crate) struct Stats {
     /// Steps that the interval has.
-    pub(super) steps: usize,
+    pub(crate) steps: usize,
     /// Samples in it, missing ones included.
-    pub(super) present: usize,
+    pub(crate) present: usize,
     /// Values in it.
-    pub(super) valid: usize,
+    pub(crate) valid: usize,
     sum: f64,
-    pub(super) low: f64,
-    pub(super) high: f64,
+    pub(crate) low: f64,
+    pub(crate) high: f64,
 }
 
 impl Stats {
-    fn take(&mut self, value: Option<f64>) {
+    /// Takes a sample in; none when it is missing.
+    pub(crate) fn take(&mut self, value: Option<f64>) {
         self.present += 1;
         let Some(value) = value else { return };
         (self.low, self.high) = match self.valid {
@@ -38,16 +39,17 @@ impl Stats {
     }
 
     /// The mean of the values; none without one.
-    pub(super) fn mean(&self) -> Option<f64> {
+    pub(crate) fn mean(&self) -> Option<f64> {
         (self.valid > 0).then(|| self.sum / count(self.valid))
     }
 
     /// Steps without a value.
-    pub(super) const fn missing(&self) -> usize {
+    pub(crate) const fn missing(&self) -> usize {
         self.steps.saturating_sub(self.valid)
     }
 
-    fn missing_share(&self) -> f64 {
+    /// Share of the steps without a value.
+    pub(crate) fn missing_share(&self) -> f64 {
         count(self.missing()) / count(self.steps.max(1))
     }
 }
@@ -119,7 +121,8 @@ impl Intervals {
     }
 }
 
-fn by_interval(channel: &Channel, length: i64) -> BTreeMap<i64, Stats> {
+/// What a channel shows in every interval of a length in seconds, by its number since the epoch.
+pub(crate) fn by_interval(channel: &Channel, length: i64) -> BTreeMap<i64, Stats> {
     let steps = usize::try_from(length / channel.step).unwrap_or(0);
     let mut intervals: BTreeMap<i64, Stats> = BTreeMap::new();
     for sample in &channel.samples {

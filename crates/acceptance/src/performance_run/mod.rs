@@ -24,11 +24,11 @@
 
 mod checks;
 mod input;
-mod intervals;
+pub(crate) mod intervals;
 mod judge;
 mod present;
 mod read;
-mod samples;
+pub(crate) mod samples;
 mod tables;
 
 pub use input::{

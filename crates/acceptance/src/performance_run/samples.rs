@@ -11,28 +11,28 @@ use crate::time::Moment;
 
 /// A value over a step; none when it is missing.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Sample {
+pub(crate) struct Sample {
     /// Beginning of the step, in Unix seconds by true time.
-    pub(super) start: i64,
+    pub(crate) start: i64,
     /// In the coherent SI unit.
-    pub(super) value: Option<f64>,
+    pub(crate) value: Option<f64>,
 }
 
 /// A series, read.
 #[derive(Debug, Clone)]
-pub(super) struct Channel {
-    pub(super) samples: Vec<Sample>,
+pub(crate) struct Channel {
+    pub(crate) samples: Vec<Sample>,
     /// Seconds.
-    pub(super) step: i64,
+    pub(crate) step: i64,
     /// What it was called, for sentences.
-    pub(super) file: String,
+    pub(crate) file: String,
     /// Seconds that the wall clock of the first stamp is ahead of UTC.
-    pub(super) offset: i64,
+    pub(crate) offset: i64,
 }
 
 impl Channel {
     /// The slot of a sample on a grid of steps, by the sample's middle.
-    pub(super) const fn slot(&self, sample: &Sample, grid: i64) -> i64 {
+    pub(crate) const fn slot(&self, sample: &Sample, grid: i64) -> i64 {
         (2 * sample.start + self.step).div_euclid(2 * grid)
     }
 }
@@ -45,7 +45,7 @@ fn refuse<T>(code: &str, field: &str, sentence: String, next: &str) -> Result<T,
 }
 
 /// Seconds of a length of time, whole and positive.
-pub(super) fn whole_seconds(place: &Place, seconds: f64) -> Result<i64, Refusal> {
+pub(crate) fn whole_seconds(place: &Place, seconds: f64) -> Result<i64, Refusal> {
     let whole = libm::round(seconds);
     if (seconds - whole).abs() > 1e-6 || !(1.0..=86_400.0).contains(&whole) {
         return refuse(
@@ -60,7 +60,7 @@ pub(super) fn whole_seconds(place: &Place, seconds: f64) -> Result<i64, Refusal>
 }
 
 /// Reads a series; `ahead` seconds are taken off its stamps.
-pub(super) fn read<Q: Si>(
+pub(crate) fn read<Q: Si>(
     form: &mut Form,
     place: &Place,
     series: Option<&SeriesInput>,
@@ -155,7 +155,11 @@ fn value<Q: Si>(place: &Place, text: &str, unit: &str) -> Result<Option<f64>, Re
     if text.trim().is_empty() {
         return Ok(None);
     }
-    let typed = format!("{} {unit}", text.trim());
+    // After a number, the unit 1 would read as another digit.
+    let typed = match unit.trim() {
+        "1" => text.trim().to_owned(),
+        unit => format!("{} {unit}", text.trim()),
+    };
     let reading = quantity::parse(&typed, &Field::of(Q::DIMENSION)).map_err(|error| {
         Refusal::new(
             error.code(),
