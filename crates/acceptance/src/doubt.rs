@@ -231,3 +231,101 @@ impl Budget {
         }
     }
 }
+
+/// Variance of a result from the contributions of its inputs, each with its sign, and from the
+/// correlation of every two of them (JCGM 100:2008, 5.2.2, eq. 16).
+pub(crate) fn correlated(contributions: &[f64], r: impl Fn(usize, usize) -> f64) -> f64 {
+    let mut variance = 0.0;
+    for (i, one) in contributions.iter().enumerate() {
+        for (j, other) in contributions.iter().enumerate() {
+            variance += one * other * if i == j { 1.0 } else { r(i, j) };
+        }
+    }
+    variance.max(0.0)
+}
+
+/// Effective degrees of freedom by Welch and Satterthwaite (JCGM 100:2008, G.4.1, eq. G.2b);
+/// `freedoms` are those of the contributions, infinite where nothing was estimated from a sample.
+pub(crate) fn effective_freedom(contributions: &[f64], freedoms: &[f64]) -> f64 {
+    let variance: f64 = contributions.iter().map(|c| c * c).sum();
+    let share: f64 = contributions.iter().zip(freedoms).map(|(c, v)| c * c * c * c / v).sum();
+    variance * variance / share
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn part(value: f64, standard: f64) -> Part {
+        let (source, statement) = (String::new(), String::new());
+        Part { source, statement, value, standard, unit: "1" }
+    }
+
+    /// JCGM 100:2008 (GUM) H.1, the end gauge, in nm and mm: l = 50.000 838 mm, contributions 25,
+    /// 9.7, 0, 0, 2.9 and 16.6 nm, u 32 nm, 16.7 degrees of freedom. Printed figures carry rounded
+    /// intermediates; metrolopy 1.1.1 gives u 31.711 nm and 16.66.
+    #[test]
+    fn the_end_gauge_of_the_guide() {
+        let parts = [
+            part(50.000_623e6, 25.0),
+            part(215.0, 9.7),
+            part(11.5e-6, 1.2e-6),
+            part(-0.1, 0.41),
+            part(0.0, 0.58e-6),
+            part(0.0, 0.029),
+        ];
+        let budget = first_order(&parts, "nm", |v| match v {
+            [standard, difference, alpha, theta, alphas, thetas] => {
+                standard + difference - standard * (alphas * theta + alpha * thetas)
+            }
+            _ => f64::NAN,
+        });
+        assert!((budget.standard - 31.711).abs() < 0.005, "{}", budget.standard);
+        let contributions: Vec<f64> =
+            budget.lines.iter().map(|line| line.contribution.parse().unwrap()).collect();
+        for (got, printed) in contributions.iter().zip([25.0, 9.7, 0.0, 0.0, 2.9, 16.6]) {
+            assert!((got - printed).abs() < 0.08, "{got} for {printed}");
+        }
+        let infinite = f64::INFINITY;
+        let freedom =
+            effective_freedom(&contributions, &[18.0, 25.6, infinite, infinite, 50.0, 2.0]);
+        assert!((freedom - 16.66).abs() < 0.05, "{freedom}");
+        let t = crate::stats::student_t_quantile(0.995, 16.0).unwrap();
+        assert!((t - 2.92).abs() < 0.005 && (t * budget.standard - 93.0).abs() < 1.0);
+    }
+
+    /// JCGM 100:2008 (GUM) H.2, resistance, reactance and impedance from correlated means: R
+    /// 127.732 (0.071), X 219.847 (0.295), Z 254.260 (0.236) Ω.
+    #[test]
+    fn the_impedance_of_the_guide() {
+        let rows = [
+            [5.007, 4.994, 5.005, 4.990, 4.999],
+            [19.663e-3, 19.639e-3, 19.640e-3, 19.685e-3, 19.678e-3],
+            [1.0456, 1.0438, 1.0468, 1.0428, 1.0433],
+        ];
+        let mean = rows.map(|row| crate::stats::mean(&row));
+        let u = rows.map(|row| crate::stats::standard_deviation(&row) / libm::sqrt(5.0));
+        let r = |i: usize, j: usize| {
+            let products: f64 =
+                rows[i].iter().zip(rows[j]).map(|(x, y)| (x - mean[i]) * (y - mean[j])).sum();
+            products / 20.0 / (u[i] * u[j])
+        };
+        for ((i, j), printed) in [((0, 1), -0.36), ((0, 2), 0.86), ((1, 2), -0.65)] {
+            assert!((r(i, j) - printed).abs() < 0.005, "{} for {printed}", r(i, j));
+        }
+        let parts: Vec<Part> = mean.iter().zip(u).map(|(m, u)| part(*m, u)).collect();
+        type Result = fn(&[f64]) -> f64;
+        let wanted: [(Result, f64, f64); 3] = [
+            (|v| v[0] / v[1] * libm::cos(v[2]), 127.732, 0.071),
+            (|v| v[0] / v[1] * libm::sin(v[2]), 219.847, 0.295),
+            (|v| v[0] / v[1], 254.260, 0.236),
+        ];
+        for (result, value, doubt) in wanted {
+            let budget = first_order(&parts, "Ω", result);
+            let signed: Vec<f64> = budget.sensitivities.iter().zip(u).map(|(c, u)| c * u).collect();
+            let got = libm::sqrt(correlated(&signed, r));
+            assert!((result(&mean) - value).abs() < 6e-4, "{} for {value}", result(&mean));
+            assert!((got - doubt).abs() < 6e-4, "{got} for {doubt}");
+        }
+    }
+}

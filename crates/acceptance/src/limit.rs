@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::form::{Form, Place, exact, free};
 use crate::pressure_decay::Rule;
-use crate::{Refusal, RuleShown, Verdict, schema};
+use crate::{Refusal, RuleShown, Table, Verdict, schema};
 
 /// A limit. Left out, the result is computed and not judged.
 #[derive(Debug, Clone, Default, Serialize, Deserialize, JsonSchema)]
@@ -74,6 +74,9 @@ pub(crate) struct Judged {
 
 /// Guard band over standard uncertainty: the expanded uncertainty for k = 2.
 const GUARD: f64 = 2.0;
+/// Guard band over standard uncertainty for a conformance probability of 95 % to one side: the
+/// quantile of the normal distribution.
+const ONE_SIDED_95: f64 = 1.644_853_626_951_472_2;
 
 /// Share of a limit below which a difference is rounding of the arithmetic; no instrument shows as
 /// many digits.
@@ -192,9 +195,52 @@ impl<Q: Si> ReadLimit<Q> {
         };
         let value = if unit == "1" { number } else { format!("{number} {unit}") };
         let guarded = (self.rule == Rule::Guarded && !blind)
-            .then(|| format!("{} {unit}", significant(self.in_unit(acceptance), 5)));
+            .then(|| significant(self.in_unit(acceptance), 5))
+            .map(|edge| if unit == "1" { edge } else { format!("{edge} {unit}") });
         let sentence = self.sentence(&value, verdict, guarded.as_deref());
         Judged { verdict, value, rule: self.rule_shown(decision.conformance, guarded), sentence }
+    }
+
+    /// What each of the usual rules would say of a value; only the rule that was chosen before the
+    /// test judges. Editions of ISO 14253-1 differ: those of 1998 and 2013 tighten by U (k = 2),
+    /// that of 2017 by default for a conformance probability of 95 %, 1.65 u to one side.
+    pub(crate) fn beside(&self, value: Q, standard: f64) -> Table {
+        let sign = if self.side == Side::AtMost { -1.0 } else { 1.0 };
+        let mut rules = vec![
+            ("simple", 0.0),
+            ("guarded, 95 % conformance probability", ONE_SIDED_95),
+            ("guarded, U for k = 2", GUARD),
+        ];
+        let chosen = if self.rule == Rule::Simple { 0.0 } else { self.factor };
+        let is_chosen = |factor: f64| (factor - chosen).abs() < 1e-3;
+        if !rules.iter().any(|(_, factor)| is_chosen(*factor)) {
+            rules.push(("guarded, as chosen", chosen));
+        }
+        let row = |(name, factor): &(&str, f64)| {
+            let edge = self.value.si() + sign * factor * standard;
+            let pass = sign * (value.si() - edge) >= 0.0;
+            vec![
+                (*name).to_owned(),
+                significant(*factor, 5),
+                significant(self.in_unit(Q::from_si(edge)), 6),
+                if pass { "pass" } else { "fail" }.to_owned(),
+                if is_chosen(*factor) { "judges" } else { "beside, judges nothing" }.to_owned(),
+            ]
+        };
+        Table {
+            name: "decision_rules".to_owned(),
+            title: "The same value under the usual decision rules (JCGM 106:2012; ISO 14253-1: U \
+                    for k = 2 in the editions of 1998 and 2013, 95 % conformance in that of 2017)"
+                .to_owned(),
+            columns: vec![
+                "rule".to_owned(),
+                "guard band over u".to_owned(),
+                format!("acceptance limit {}", self.reading.unit().symbol()),
+                "outcome".to_owned(),
+                "part".to_owned(),
+            ],
+            rows: rules.iter().map(row).collect(),
+        }
     }
 
     fn sentence(&self, value: &str, verdict: Verdict, guarded: Option<&str>) -> String {

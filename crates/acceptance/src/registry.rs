@@ -3,6 +3,20 @@
 use serde_json::Value;
 
 use crate::{Refusal, Sheet};
+use crate::{
+    Refusal, Sheet, availability, due_dates, earth_resistance, facet_alignment, failure_rate,
+    gas_density, gas_mass, generator_slip, insulation_resistance, parking_window, performance_run,
+    pressure_decay, purge, reading_margin, sun_day, sun_position, voltage_unbalance,
+    wind_at_height,
+    Refusal, Sheet, decay_regression, enclosure_ventilation, facet_alignment, gas_density,
+    gas_mass, gas_release, gas_top_up, parking_window, performance_run, pressure_decay, purge,
+    sun_day, sun_position,
+    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
+    pressure_decay, purge, stow_directions, sun_day, sun_position, walk_off,
+    Refusal, Sheet, facet_alignment, gas_density, gas_mass, mount_model, parking_window,
+    performance_run, pressure_decay, purge, reflectance, soiling_rate, sun_day, sun_position,
+    tracking_error,
+};
 
 /// An example that is built into the program from its file.
 macro_rules! example {
@@ -113,6 +127,8 @@ impl Calculation {
 /// Every calculation, in order of name.
 pub fn calculations() -> &'static [Calculation] {
     static ALL: &[Calculation] = &[
+        crate::annual_energy::CALCULATION,
+        crate::cluster_output::CALCULATION,
         crate::decay_regression::CALCULATION,
         crate::dish_geometry::CALCULATION,
         crate::facet_alignment::CALCULATION,
@@ -122,7 +138,9 @@ pub fn calculations() -> &'static [Calculation] {
         crate::generator_slip::CALCULATION,
         crate::insulation_resistance::CALCULATION,
         crate::intercept::CALCULATION,
+        crate::parasitic_share::CALCULATION,
         crate::parking_window::CALCULATION,
+        crate::performance_line::CALCULATION,
         crate::performance_run::CALCULATION,
         crate::pressure_decay::CALCULATION,
         crate::purge::CALCULATION,
@@ -131,6 +149,35 @@ pub fn calculations() -> &'static [Calculation] {
         crate::sun_position::CALCULATION,
         crate::tracking_error::CALCULATION,
         crate::voltage_unbalance::CALCULATION,
+        availability::CALCULATION,
+        due_dates::CALCULATION,
+        earth_resistance::CALCULATION,
+        decay_regression::CALCULATION,
+        enclosure_ventilation::CALCULATION,
+        facet_alignment::CALCULATION,
+        failure_rate::CALCULATION,
+        gas_density::CALCULATION,
+        gas_mass::CALCULATION,
+        generator_slip::CALCULATION,
+        insulation_resistance::CALCULATION,
+        gas_release::CALCULATION,
+        gas_top_up::CALCULATION,
+        mount_model::CALCULATION,
+        parking_window::CALCULATION,
+        performance_run::CALCULATION,
+        pressure_decay::CALCULATION,
+        purge::CALCULATION,
+        reading_margin::CALCULATION,
+        reflectance::CALCULATION,
+        soiling_rate::CALCULATION,
+        sun_day::CALCULATION,
+        sun_position::CALCULATION,
+        voltage_unbalance::CALCULATION,
+        wind_at_height::CALCULATION,
+        stow_directions::CALCULATION,
+        sun_day::CALCULATION,
+        sun_position::CALCULATION,
+        walk_off::CALCULATION,
     ];
     ALL
 }

@@ -33,7 +33,7 @@ impl Moment {
         form.show(field, meaning, text);
         match Self::parse(text) {
             Some(moment) => Ok(Some(moment)),
-            None => Err(Refusal::new(
+            None => Err(form.refuse(
                 "malformed",
                 field,
                 format!("“{text}” is no moment."),
@@ -65,6 +65,12 @@ impl Moment {
     pub(crate) const fn midnight(self) -> Self {
         let local = self.seconds + self.offset;
         Self { seconds: local - local.rem_euclid(86_400) - self.offset, offset: self.offset }
+    }
+
+    /// Year, month and day by the clock on the wall.
+    pub(crate) fn date(self) -> [i64; 3] {
+        let [year, month, day, ..] = self.parts();
+        [year, month, day]
     }
 
     /// Year, month, day, hour, minute, second by the clock on the wall.
@@ -177,7 +183,8 @@ fn leap(year: i64) -> bool {
     year % 4 == 0 && (year % 100 != 0 || year % 400 == 0)
 }
 
-fn month_length(year: i64, month: i64) -> i64 {
+/// Days of a month.
+pub(crate) fn month_length(year: i64, month: i64) -> i64 {
     match month {
         4 | 6 | 9 | 11 => 30,
         2 if leap(year) => 29,
@@ -187,7 +194,7 @@ fn month_length(year: i64, month: i64) -> i64 {
 }
 
 /// Days since 1970-01-01 for years 0 to 9999.
-fn days(year: i64, month: i64, day: i64) -> i64 {
+pub(crate) fn days(year: i64, month: i64, day: i64) -> i64 {
     let before_year = |y: i64| {
         let last = y - 1;
         y * 365 + last.div_euclid(4) - last.div_euclid(100) + last.div_euclid(400)

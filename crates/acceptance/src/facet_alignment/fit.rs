@@ -26,6 +26,9 @@ pub(super) struct Fit {
     pub(super) residual: f64,
     /// Tilt of the rack's mean normal by the turn, rad.
     pub(super) tilt: f64,
+    /// How much softer the worst known turn is than the best: largest over smallest singular value
+    /// of the equations.
+    pub(super) condition: f64,
 }
 
 /// Fewest facets that a turn is fitted to: six components for three unknowns.
@@ -69,6 +72,7 @@ pub(super) fn fit(focal_length: f64, facets: &[Tilted]) -> Option<Fit> {
         explained: if total > 0.0 { 1.0 - left / total } else { 1.0 },
         residual: libm::sqrt(left / count),
         tilt: size(cross(turn, mean_normal(focal_length, facets))),
+        condition: condition(&matrix),
     })
 }
 
@@ -118,4 +122,26 @@ fn inverse(m: &[Turn; 3]) -> Option<[Turn; 3]> {
         return None;
     }
     Some(cofactors.map(|row| row.map(|value| value / determinant)))
+}
+
+/// The condition of the equations from the matrix of their normal equations, by the eigenvalues of a
+/// symmetric matrix of three rows in closed form (O. K. Smith, Comm. ACM 4 (1961) 168, from memory;
+/// checked with NumPy). The smallest follows from the determinant, which keeps its digits.
+fn condition(m: &[Turn; 3]) -> f64 {
+    let mean = (m[0][0] + m[1][1] + m[2][2]) / 3.0;
+    let determinant = |m: &[Turn; 3]| dot(m[0], cross(m[1], m[2]));
+    let mut rest = *m;
+    for (i, row) in rest.iter_mut().enumerate() {
+        row[i] -= mean;
+    }
+    let spread = libm::sqrt(rest.iter().map(|row| dot(*row, *row)).sum::<f64>() / 6.0);
+    if spread <= 0.0 {
+        return 1.0;
+    }
+    let scaled = rest.map(|row| row.map(|value| value / spread));
+    let angle = libm::acos((determinant(&scaled) / 2.0).clamp(-1.0, 1.0)) / 3.0;
+    let third = 2.0 * core::f64::consts::PI / 3.0;
+    let largest = mean + 2.0 * spread * libm::cos(angle);
+    let middle = mean + 2.0 * spread * libm::cos(angle - third);
+    libm::sqrt(largest * largest * middle / determinant(m))
 }

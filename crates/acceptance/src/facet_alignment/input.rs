@@ -3,6 +3,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::light::Light;
+use super::studs::Adjusters;
 use crate::pressure_decay::{Distribution, Rule};
 use crate::schema;
 
@@ -43,6 +45,19 @@ pub struct Input {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "schema::length")]
     pub quick_distance: Option<String>,
+    /// How a facet is held and turned. With it, the turns of each stud are worked out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Adjusters")]
+    pub adjusters: Option<Adjusters>,
+    /// Smallest error on an axis that is worth turning for, beside facets beyond the limit, which
+    /// always are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(schema_with = "schema::angle")]
+    pub worth_turning: Option<String>,
+    /// What has to be known of the dish's light to say what misalignment costs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Light")]
+    pub light: Option<Light>,
     /// The limits.
     #[serde(default)]
     pub limits: Limits,
@@ -104,6 +119,11 @@ pub struct FacetPlace {
     /// The same, upward.
     #[schemars(schema_with = "schema::length")]
     pub aim_y: String,
+    /// Turn of its studs against those of the design, clockwise seen from the focus; left out where
+    /// there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(schema_with = "schema::angle")]
+    pub turned: Option<String>,
 }
 
 /// What was found at a facet.

@@ -2,9 +2,11 @@
 
 use quantity::{Decimal, against_limit};
 
+use super::advice;
 use super::input::{FacetState, SurveyState};
 use super::measure::{Facet, Measured, Rack};
 use super::read::{Edge, Survey};
+use super::work::Plan;
 use crate::form::Form;
 use crate::{Finding, Flag, Verdict};
 
@@ -22,7 +24,12 @@ pub(super) struct Judgement {
 }
 
 /// Judges a survey.
-pub(super) fn judge(form: &Form, survey: &Survey, measured: &Measured<'_>) -> Judgement {
+pub(super) fn judge(
+    form: &Form,
+    survey: &Survey,
+    measured: &Measured<'_>,
+    plan: &Plan<'_>,
+) -> Judgement {
     let findings: Vec<_> = measured
         .racks
         .iter()
@@ -37,7 +44,9 @@ pub(super) fn judge(form: &Form, survey: &Survey, measured: &Measured<'_>) -> Ju
             names.join(", ")
         ));
     }
-    Judgement { verdict, reason: sentences.join(" "), flags: flags(survey, measured), findings }
+    let mut flags = flags(survey, measured);
+    flags.extend(advice::flags(survey, measured, plan));
+    Judgement { verdict, reason: sentences.join(" "), flags, findings }
 }
 
 fn verdict(form: &Form, survey: &Survey, measured: &Measured<'_>) -> (Verdict, Vec<String>) {

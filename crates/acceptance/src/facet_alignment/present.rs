@@ -5,34 +5,39 @@ use quantity::significant;
 
 use super::CALCULATION;
 use super::input::SurveyState;
-use super::judge::{Judgement, limit_of, mrad, signed_mrad};
-use super::measure::{Errored, Facet, Measured, Rack, masked_share};
+use super::judge::{Judgement, limit_of};
+use super::measure::{Errored, Facet, Measured, Rack};
 use super::read::{Edge, Survey, rule_name};
+use super::results::{results, spots};
 use super::tables::tables;
+use super::work::Plan;
+use super::worked;
 use crate::form::Form;
-use crate::{Combined, DoubtLine, Line, Outcome, RuleShown, Sheet};
+use crate::{Combined, DoubtLine, Line, RuleShown, Sheet};
 
-const DERIVED: &str = "first-order reflection at a paraboloid, derived in this calculation and \
+pub(super) const DERIVED: &str = "first-order reflection at a paraboloid, derived in this calculation and \
                        checked by exact reflection";
 
 /// The sheet of a whole survey.
 pub(super) fn sheet(
     form: Form,
     survey: &Survey,
-    measured: &Measured<'_>,
+    (measured, plan): (&Measured<'_>, &Plan<'_>),
     judgement: Judgement,
 ) -> Sheet {
     Sheet {
         verdict: judgement.verdict,
         reason: judgement.reason,
-        results: results(survey, measured),
-        working: working(survey, measured),
+        results: results(survey, measured, plan),
+        working: working(survey, measured, plan),
         doubt: doubt(survey, measured),
         combined: combined(measured),
         rule: rule(survey),
         validity: "Paraboloid, small tilts: at a tilt δ the radial part is off by about 2δ·tan φ of \
                    itself. Shifts are counted from the dish axis. Facets of their own curvature and \
-                   sag with elevation are no part of it."
+                   sag with elevation are no part of it. Turns are exact for the middle of a facet \
+                   that stays where it is. Light lost holds for the irradiance and reflectance given \
+                   and a Gaussian beam; it carries no uncertainty."
             .to_owned(),
         sources: vec![
             DERIVED.to_owned(),
@@ -42,76 +47,14 @@ pub(super) fn sheet(
             "JCGM 100:2008 (GUM), first-order propagation; JCGM 106:2012, decision rules".to_owned(),
         ],
         flags: judgement.flags,
-        tables: tables(survey, measured),
+        tables: tables(survey, measured, plan),
+        figure: spots(survey, measured, plan),
         findings: judgement.findings,
         ..Sheet::blank(&CALCULATION, form)
     }
 }
 
-fn results(survey: &Survey, measured: &Measured<'_>) -> Vec<Outcome> {
-    let mut out = angles(survey, measured);
-    let counts = &measured.counts;
-    let mut count = |name: &str, meaning: &str, value: usize| {
-        out.push(Outcome::new(name, meaning, value.to_string(), ""));
-    };
-    if survey.axis.is_some() {
-        count("out_of_limit", "measured facets beyond the limit on an axis", counts.out);
-    }
-    count("facets", "facets of the design", counts.facets);
-    count("measured", "facets measured", counts.measured);
-    count("unmeasured", "facets not measured", counts.unmeasured);
-    count("masked", "facets masked", counts.masked);
-    if measured.racks.iter().any(|rack| rack.moved.is_some()) {
-        let moved = measured.racks.iter().filter(|rack| rack.moved == Some(true)).count();
-        count("racks_moved", "racks that moved as a whole", moved);
-        let elsewhere = measured.out_elsewhere();
-        count("out_elsewhere", "facets out on racks that did not move as a whole", elsewhere);
-    }
-    if let Some(share) = masked_share(counts) {
-        let share = share.round_dp(6).normalize().to_string();
-        out.push(Outcome::new("masked_share", "share of the facets that is masked", share, "%"));
-    }
-    out
-}
-
-fn angles(survey: &Survey, measured: &Measured<'_>) -> Vec<Outcome> {
-    let mut out = Vec::new();
-    let axis = survey.axis.as_ref();
-    // Facets without a number can be worse than the worst of the rest, unless that is out already.
-    let certain = measured.counts.within == 0 || measured.counts.out > 0;
-    if let (Some((facet, error)), true) = (measured.worst(), certain) {
-        let meaning = format!("largest error on one axis, at {}", facet.row.facet);
-        let mut worst =
-            Outcome::new("axis_worst", &meaning, mrad(error.tilt.larger(), axis), "mrad");
-        worst.standard_uncertainty = error.doubt.map(|doubt| {
-            let along_x = error.tilt.x.abs() >= error.tilt.y.abs();
-            significant(1000.0 * if along_x { doubt.x } else { doubt.y }, 2)
-        });
-        out.push(worst);
-        let name = facet.row.facet.clone();
-        out.push(Outcome::new("worst_facet", "facet of the largest error", name, ""));
-        if let Some(quick) = error.quick {
-            let meaning = "the worst facet by the quick rule d/(2L), for comparison only";
-            out.push(Outcome::new("quick_worst", meaning, mrad(quick, None), "mrad"));
-        }
-    }
-    let Some(all) = &measured.all else { return out };
-    let mut rms =
-        Outcome::new("rms", "RMS in two dimensions", mrad(all.rms, survey.rms.as_ref()), "mrad");
-    rms.standard_uncertainty = measured.rms_doubt.map(|u| significant(1000.0 * u, 2));
-    out.push(rms);
-    for (name, meaning, value) in [
-        ("rms_x", "RMS along x", all.rms_x),
-        ("rms_y", "RMS along y", all.rms_y),
-        ("mean_x", "mean along x", all.mean.x),
-        ("mean_y", "mean along y", all.mean.y),
-    ] {
-        out.push(Outcome::new(name, meaning, signed_mrad(value, None), "mrad"));
-    }
-    out
-}
-
-fn working(survey: &Survey, measured: &Measured<'_>) -> Vec<Line> {
+fn working(survey: &Survey, measured: &Measured<'_>, plan: &Plan<'_>) -> Vec<Line> {
     let mut lines = bench_lines(survey);
     if let Some((facet, error)) = measured.worst() {
         lines.extend(facet_lines(survey, facet, error));
@@ -129,10 +72,11 @@ fn working(survey: &Survey, measured: &Measured<'_>) -> Vec<Line> {
     for rack in measured.racks.iter().filter(|rack| rack.moved == Some(true)) {
         lines.extend(rack_lines(survey, rack));
     }
+    lines.extend(worked::lines(survey, measured, plan));
     lines
 }
 
-fn milli(value: f64) -> String {
+pub(super) fn milli(value: f64) -> String {
     significant(1000.0 * value, 6)
 }
 
@@ -186,10 +130,24 @@ fn facet_lines(survey: &Survey, facet: &Facet<'_>, error: &Errored) -> Vec<Line>
         ),
     ];
     if survey.bench.lamp.is_some() || survey.bench.board > survey.bench.focal_length {
+        if let Some(lamp) = survey.bench.lamp {
+            let f = survey.bench.focal_length;
+            let p = f + spot.radius * spot.radius / (4.0 * f);
+            lines.push(
+                Line::new(
+                    "Δ",
+                    "how far beyond the focus the lamp's light of that radius crosses the axis",
+                    "Δ = (f + r²/(4f))²/(s − f)",
+                    significant(p * p / (lamp - f), 6),
+                    "m",
+                )
+                .sourced(DERIVED),
+            );
+        }
         lines.push(Line::new(
             "ρ",
             "where a correctly set facet puts its spot, outward",
-            "ρ = r·(f + Δ − b)/(f + Δ − z), z = r²/(4f), Δ = (f + z)²/(s − f)",
+            "ρ = r·(f + Δ − b)/(f + Δ − z), z = r²/(4f), Δ = 0 in parallel light",
             millimetres(ray.meets),
             "mm",
         ));
@@ -289,6 +247,13 @@ fn rack_lines(survey: &Survey, rack: &Rack) -> Vec<Line> {
             "mrad",
         ));
     }
+    lines.push(Line::new(
+        &format!("κ({})", rack.name),
+        "condition of that fit: how much softer the least known turn is than the best known",
+        "largest over smallest singular value of the equations",
+        significant(fit.condition, 4),
+        "1",
+    ));
     lines.push(Line::new(
         &format!("θ({})", rack.name),
         "common turn: tilt of the rack's mean normal",

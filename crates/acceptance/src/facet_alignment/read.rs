@@ -8,6 +8,8 @@ use super::geometry::{Bench, Pair, Spot};
 use super::input::{
     AngleLimit, FacetPlace, FacetReading, FacetState, Input, Method, ReadingDoubt, SurveyState,
 };
+use super::light::{self, Beam};
+use super::studs::{self, Studs};
 use crate::Refusal;
 use crate::form::{Form, Place, exact};
 use crate::pressure_decay::{Distribution, Rule};
@@ -27,6 +29,25 @@ pub(super) struct Survey {
     pub(super) rack_share: Option<f64>,
     pub(super) rack_source: Option<String>,
     pub(super) doubt: Option<Doubt>,
+    pub(super) studs: Option<Studs>,
+    /// Smallest error on an axis that is worth turning for, rad.
+    pub(super) worth_turning: Option<f64>,
+    pub(super) light: Option<light::Read>,
+}
+
+impl Survey {
+    /// The light, where all of it is known.
+    pub(super) const fn beam(&self) -> Option<&Beam> {
+        match &self.light {
+            Some(light::Read::Known(beam)) => Some(beam),
+            _ => None,
+        }
+    }
+
+    /// Whether anything was asked beyond the errors.
+    pub(super) const fn plans_work(&self) -> bool {
+        self.studs.is_some() || self.worth_turning.is_some() || self.beam().is_some()
+    }
 }
 
 /// A facet of the design with what was found.
@@ -37,6 +58,8 @@ pub(super) struct Row {
     pub(super) spot: Spot,
     /// Aim point on the focal plane, m.
     pub(super) aim: Pair,
+    /// Turn of its studs against the design's, rad.
+    pub(super) turned: f64,
     pub(super) state: FacetState,
     pub(super) reading: Option<Reading>,
 }
@@ -102,6 +125,8 @@ const RACK: Place = place(
     &[Dimension::Ratio],
     (0, 100, "%"),
 );
+const WORTH: Place =
+    place("worth_turning", "smallest error worth turning for", ANGLE, (0, 50, "mrad"));
 const DOUBT: Place =
     place("uncertainty.reading", "uncertainty of a reading on the board", LENGTH, (0, 1000, "mm"));
 
@@ -128,6 +153,10 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Survey>, Ref
     let rack = form.needed(&RACK, input.limits.rack.explained.as_deref())?;
     let rack_share = positive::<Ratio>(rack, &RACK)?;
     let rack_source = input.limits.rack.source.clone();
+    let studs = input.adjusters.as_ref().map(|studs| studs::read(form, studs)).transpose()?;
+    let worth = form.optional(&WORTH, input.worth_turning.as_deref())?;
+    let worth_turning = positive::<Angle>(worth, &WORTH)?;
+    let light = input.light.as_ref().map(|light| light::read(form, light)).transpose()?;
     let rows = rows(form, input.facets.as_ref(), input.survey.as_ref())?;
     let (Some(focal_length), Some(method), Some(rows)) = (focal_length, method, rows) else {
         return Ok(None);
@@ -149,6 +178,9 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Survey>, Ref
         rack_share,
         rack_source,
         doubt,
+        studs,
+        worth_turning,
+        light,
     }))
 }
 
@@ -392,6 +424,10 @@ fn row(form: &mut Form, place: &FacetPlace, found: Option<&FacetReading>) -> Res
         aim: Pair {
             x: length("aim_x", &place.aim_x, SHIFT)?,
             y: length("aim_y", &place.aim_y, SHIFT)?,
+        },
+        turned: match &place.turned {
+            Some(turned) => number::<Angle>(&cell("turned"), turned, (-360, 360, "°"))?,
+            None => 0.0,
         },
         state: found.map_or(FacetState::NotMeasured, |found| found.state),
         reading: None,

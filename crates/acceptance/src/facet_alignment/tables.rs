@@ -1,8 +1,13 @@
 //! The lists of a sheet: a row for each facet, each rack, each quarter.
 
+use quantity::significant;
+
+use super::crew;
 use super::judge::signed_mrad;
+use super::light::Caught;
 use super::measure::{Facet, Group, Measured, Rack};
 use super::read::Survey;
+use super::work::Plan;
 use crate::Table;
 
 const FACETS: [&str; 12] = [
@@ -19,7 +24,8 @@ const FACETS: [&str; 12] = [
     "φ °",
     "quick mrad",
 ];
-const RACKS: [&str; 18] = [
+const LIGHT: [&str; 3] = ["aimed %", "caught %", "lost W"];
+const RACKS: [&str; 19] = [
     "rack",
     "facets",
     "measured",
@@ -36,14 +42,23 @@ const RACKS: [&str; 18] = [
     "u(ω x) mrad",
     "u(ω y) mrad",
     "u(ω z) mrad",
+    "condition",
     "quick mrad",
     "moved",
 ];
 const QUARTERS: [&str; 5] = ["quarter", "measured", "mean x mrad", "mean y mrad", "RMS mrad"];
 
-/// The three tables.
-pub(super) fn tables(survey: &Survey, measured: &Measured<'_>) -> Vec<Table> {
-    let facets = measured.facets.iter().map(|facet| facet_row(survey, facet)).collect();
+/// The lists, what is to be done before anything else.
+pub(super) fn tables(survey: &Survey, measured: &Measured<'_>, plan: &Plan<'_>) -> Vec<Table> {
+    let lit = survey.beam().is_some();
+    let facets = measured.facets.iter().zip(&plan.light).map(|(facet, caught)| {
+        let mut row = facet_row(survey, facet);
+        if lit {
+            row.extend(light_cells(caught.as_ref()));
+        }
+        row
+    });
+    let columns: Vec<&str> = FACETS.iter().chain(LIGHT.iter().filter(|_| lit)).copied().collect();
     let racks = measured.racks.iter().map(rack_row).collect();
     let quarters = measured
         .quarters
@@ -54,14 +69,27 @@ pub(super) fn tables(survey: &Survey, measured: &Measured<'_>) -> Vec<Table> {
             row
         })
         .collect();
-    vec![
-        table("facets", "Each facet", &FACETS, facets),
+    let mut tables: Vec<Table> = crew::work_table(survey, measured, plan).into_iter().collect();
+    tables.extend([
+        table("facets", "Each facet", &columns, facets.collect()),
         table("racks", "Each rack, with the rigid turn that fits best", &RACKS, racks),
         table("quarters", "Balance of the quarters, seen from the focus", &QUARTERS, quarters),
+    ]);
+    tables.extend(crew::light_table(survey, measured, plan));
+    tables
+}
+
+fn light_cells(caught: Option<&Caught>) -> [String; 3] {
+    let percent = |share: f64| format!("{:.3}", 100.0 * share);
+    [
+        text(caught.map(|caught| percent(caught.aimed))),
+        text(caught.map(|caught| percent(caught.now))),
+        text(caught.map(|caught| crew::unsigned_zero(format!("{:.2}", caught.lost())))),
     ]
 }
 
-fn table(name: &str, title: &str, columns: &[&str], rows: Vec<Vec<String>>) -> Table {
+/// A list under its heads.
+pub(super) fn table(name: &str, title: &str, columns: &[&str], rows: Vec<Vec<String>>) -> Table {
     Table {
         name: name.to_owned(),
         title: title.to_owned(),
@@ -127,6 +155,7 @@ fn rack_row(rack: &Rack) -> Vec<String> {
     for i in 0..3 {
         row.push(text(fit.map(|fit| milli(fit.errors[i]))));
     }
+    row.push(text(fit.map(|fit| significant(fit.condition, 3))));
     row.push(text(rack.quick.map(milli)));
     row.push(if rack.moved == Some(true) { "moved".to_owned() } else { String::new() });
     row

@@ -21,6 +21,9 @@ mod track;
 mod years;
 
 pub use input::{Input, Limit};
+pub(crate) use input::{Job, Margin};
+pub(crate) use present::{rule, verdict};
+pub(crate) use track::{Found, find};
 
 use serde_json::Value;
 

@@ -3,7 +3,7 @@
 use quantity::{Measured, Rule, StandardUncertainty, against_limit, decide};
 
 use super::CALCULATION;
-use super::input::Job;
+use super::input::{Job, Margin};
 use super::track::{Found, Point as Place};
 use crate::form::Form;
 use crate::sun::{degrees, sources, true_north};
@@ -19,16 +19,7 @@ pub(super) fn sheet(form: Form, job: &Job, found: &Found) -> Sheet {
         reason: shown.reason(verdict),
         results: shown.results(),
         working: shown.working(),
-        rule: Some(RuleShown {
-            name: "simple".to_owned(),
-            text: "Simple acceptance (JCGM 106:2012, 8.2): accepted if the smallest angle ≥ limit, \
-                   unrounded, or if the sun stays below the level horizon."
-                .to_owned(),
-            limit: format!("{} °", job.margin.degrees),
-            limit_source: job.margin.source.clone(),
-            acceptance_limit: None,
-            conformance_probability: None,
-        }),
+        rule: Some(rule(&job.margin)),
         validity: "Holds only while the mirror axis stays pinned where it was read. The angle counts \
                    from the middle of the sun, whose radius is 0.27°, with air or without, whichever \
                    is nearer; an error of the dish's display is not in it. The sun counts while its \
@@ -43,7 +34,22 @@ pub(super) fn sheet(form: Form, job: &Job, found: &Found) -> Sheet {
     }
 }
 
-fn verdict(job: &Job, found: &Found) -> Verdict {
+/// The rule by which a margin is judged.
+pub(crate) fn rule(margin: &Margin) -> RuleShown {
+    RuleShown {
+        name: "simple".to_owned(),
+        text: "Simple acceptance (JCGM 106:2012, 8.2): accepted if the smallest angle ≥ limit, \
+               unrounded, or if the sun stays below the level horizon."
+            .to_owned(),
+        limit: format!("{} °", margin.degrees),
+        limit_source: margin.source.clone(),
+        acceptance_limit: None,
+        conformance_probability: None,
+    }
+}
+
+/// Whether the sun keeps the margin.
+pub(crate) fn verdict(job: &Job, found: &Found) -> Verdict {
     let Some(nearest) = &found.nearest else { return Verdict::Pass };
     if let Some(long) = &found.long {
         let least = nearest.angle().radians() - long.bound.radians();

@@ -24,6 +24,10 @@ pub(super) struct Course {
     /// Cycles of the same ratio that would bring the fraction to the limit; none when the purge
     /// gas itself holds more.
     pub(super) needed: Option<f64>,
+    /// The same by the ratio of real densities.
+    pub(super) needed_real: Option<f64>,
+    /// Purge gas used at real densities, in kg for each m³ of the circuit.
+    pub(super) mass: Option<f64>,
     /// Purge gas used, in volumes of the circuit at the pressure of the air.
     pub(super) volumes: f64,
 }
@@ -45,9 +49,14 @@ impl Course {
         Ratio::from_fraction(self.real().map_or(ideal, |real| real.max(ideal)))
     }
 
-    /// Whole cycles that would be needed.
+    /// Whole cycles that would be needed, by the pressures.
     pub(super) fn whole(&self) -> Option<f64> {
         self.needed.map(ceil)
+    }
+
+    /// Whole cycles that would be needed, by the densities.
+    pub(super) fn whole_real(&self) -> Option<f64> {
+        self.needed_real.map(ceil)
     }
 }
 
@@ -58,6 +67,7 @@ pub(super) fn run(purge: &Purge) -> Result<Course, Refusal> {
     let (mut ideal, mut real) = (start, start);
     let mut cycles = Vec::new();
     let (mut logarithms, mut volumes) = (0.0, 0.0);
+    let (mut real_logarithms, mut mass) = (0.0, 0.0);
     for (index, cycle) in purge.cycles.iter().enumerate() {
         let ratio = cycle.low.pascals() / cycle.high.pascals();
         ideal = supply + (ideal - supply) * ratio;
@@ -69,7 +79,10 @@ pub(super) fn run(purge: &Purge) -> Result<Course, Refusal> {
                     gas.equation().require(gas, state, &field)?;
                     Ok::<_, Refusal>(gas.equation().density(state).kilograms_per_cubic_metre())
                 };
-                let ratio = density(cycle.low, "low")? / density(cycle.high, "high")?;
+                let (low, high) = (density(cycle.low, "low")?, density(cycle.high, "high")?);
+                let ratio = low / high;
+                real_logarithms += log(ratio);
+                mass += high - low;
                 real = supply + (real - supply) * ratio;
                 Some((ratio, real))
             }
@@ -80,9 +93,17 @@ pub(super) fn run(purge: &Purge) -> Result<Course, Refusal> {
         cycles.push(Done { ratio, left: ideal, real: by_density });
     }
     let above = purge.limit.fraction() - supply;
-    #[expect(clippy::cast_precision_loss, reason = "at most 99 cycles")]
-    let mean = logarithms / cycles.len() as f64;
-    let needed =
-        (above > 0.0 && start > supply).then(|| (log(above / (start - supply)) / mean).max(0.0));
-    Ok(Course { cycles, needed, volumes })
+    let count = crate::stats::count(cycles.len());
+    let needed = |logarithms: f64| {
+        let mean = logarithms / count;
+        (above > 0.0 && start > supply).then(|| (log(above / (start - supply)) / mean).max(0.0))
+    };
+    let densities = purge.real.is_some();
+    Ok(Course {
+        needed: needed(logarithms),
+        needed_real: densities.then(|| needed(real_logarithms)).flatten(),
+        mass: densities.then_some(mass),
+        cycles,
+        volumes,
+    })
 }

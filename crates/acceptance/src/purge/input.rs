@@ -2,13 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use quantity::{AbsolutePressure, Decimal, Dimension, GaugePressure, Ratio, Reading, Temperature};
+use quantity::{
+    AbsolutePressure, Decimal, Dimension, GaugePressure, Ratio, Reading, Temperature, Volume,
+};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Serialize};
 
+use crate::doubt::{Stated, stated};
 use crate::form::{Form, Place, exact};
+use crate::pressure_decay::Rule;
 use crate::state::{AIR_PRESSURE, place};
-use crate::{Gas, Refusal, schema};
+use crate::{Gas, Refusal, Statement, schema};
 
 /// What the calculation takes.
 #[derive(Debug, Clone, Default, Serialize, Deserialize, JsonSchema)]
@@ -38,6 +42,10 @@ pub struct Input {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "schema::temperature")]
     pub temperature: Option<String>,
+    /// Volume of the circuit, for the mass of purge gas. May be left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(schema_with = "schema::volume")]
+    pub volume: Option<String>,
     /// The content that an analyser shows after the last cycle.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "schema::ratio")]
@@ -46,6 +54,29 @@ pub struct Input {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Limit")]
     pub limit: Option<Limit>,
+    /// What is known of the instruments; left out, the fraction has no uncertainty.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "PurgeDoubt")]
+    pub uncertainty: Option<PurgeDoubt>,
+}
+
+/// What is known of the instruments of a purge.
+#[derive(Debug, Clone, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PurgeDoubt {
+    /// Scale of the gauge: one error common to all readings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Statement")]
+    pub gauge: Option<Statement>,
+    /// Barometer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Statement")]
+    pub barometer: Option<Statement>,
+    /// Analyser, in percent of its reading; or as a fraction without unit, such as 0.001 for 0.1 %
+    /// by volume.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Statement")]
+    pub analyser: Option<Statement>,
 }
 
 /// A cycle.
@@ -60,6 +91,14 @@ pub struct Cycle {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "schema::gauge_pressure")]
     pub high: Option<String>,
+    /// Pressure above vacuum before the purge gas, instead of the gauge's; as a vacuum gauge reads.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(schema_with = "schema::absolute_pressure")]
+    pub low_absolute: Option<String>,
+    /// Pressure above vacuum with the purge gas in, instead of the gauge's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(schema_with = "schema::absolute_pressure")]
+    pub high_absolute: Option<String>,
 }
 
 /// The largest fraction that is accepted.
@@ -69,6 +108,10 @@ pub struct Limit {
     /// Fraction left, at most.
     #[schemars(schema_with = "schema::ratio")]
     pub residual: String,
+    /// The decision rule; simple when it is left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Rule")]
+    pub rule: Option<Rule>,
     /// Where the limit comes from.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(with = "String")]
@@ -85,6 +128,14 @@ fn numbered(generator: &mut SchemaGenerator) -> Schema {
     })
 }
 
+/// What is stated about the instruments, read.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Doubts {
+    pub(super) gauge: Option<Stated>,
+    pub(super) barometer: Option<Stated>,
+    pub(super) analyser: Option<Stated>,
+}
+
 /// A cycle, read.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Pressures {
@@ -93,7 +144,7 @@ pub(super) struct Pressures {
 }
 
 /// A whole purge, read.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Purge {
     pub(super) cycles: Vec<Pressures>,
     /// The gauge readings of each cycle, for the page.
@@ -108,6 +159,10 @@ pub(super) struct Purge {
     /// The limit in percent, with the digits typed.
     pub(super) limit_percent: Decimal,
     pub(super) source: Option<String>,
+    pub(super) rule: Rule,
+    /// Volume in m³.
+    pub(super) volume: Option<f64>,
+    pub(super) doubt: Doubts,
 }
 
 /// No circuit or cylinder is purged beyond this. Common practice, no source.
@@ -116,6 +171,20 @@ const LOW: Place =
     place("low", "pressure before the purge gas", &[Dimension::GaugePressure], GAUGE);
 const HIGH: Place =
     place("high", "pressure with the purge gas", &[Dimension::GaugePressure], GAUGE);
+const LOW_ABSOLUTE: Place = place(
+    "low_absolute",
+    "absolute pressure before the purge gas",
+    &[Dimension::AbsolutePressure],
+    (0, 300, "bar(a)"),
+);
+const HIGH_ABSOLUTE: Place = place(
+    "high_absolute",
+    "absolute pressure with the purge gas",
+    &[Dimension::AbsolutePressure],
+    (0, 300, "bar(a)"),
+);
+const VOLUME: Place =
+    place("volume", "volume of the circuit", &[Dimension::Volume], (0, 10_000, "L"));
 const BAROMETER: Place =
     place("barometer", "barometer reading", &[Dimension::AbsolutePressure], AIR_PRESSURE);
 const START: Place =
@@ -147,6 +216,9 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Purge>, Refu
     if let Some(text) = &source {
         form.show("limit.source", "source of the limit", text);
     }
+    let rule = input.limit.as_ref().and_then(|limit| limit.rule).unwrap_or(Rule::Simple);
+    let volume = form.may::<Volume>(&VOLUME, input.volume.as_deref())?.map(Volume::cubic_metres);
+    let doubt = doubts(form, input)?;
     let (Some(gauges), Some(barometer), Some(start), Some(residual)) =
         (cycles, barometer, start, residual)
     else {
@@ -177,6 +249,9 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Purge>, Refu
         },
         barometer_reading: barometer,
         source,
+        rule,
+        volume,
+        doubt,
     }))
 }
 
@@ -200,14 +275,45 @@ fn cycles(form: &mut Form, input: &Input) -> Result<Option<Vec<[Reading; 2]>>, R
     let none = Cycle::default();
     for number in 1..=last {
         let cycle = numbered.get(&number).copied().unwrap_or(&none);
-        let low = one(form, number, &LOW, cycle.low.as_deref())?;
-        let high = one(form, number, &HIGH, cycle.high.as_deref())?;
+        let low = either(
+            form,
+            number,
+            (&LOW, cycle.low.as_deref()),
+            (&LOW_ABSOLUTE, cycle.low_absolute.as_deref()),
+        )?;
+        let high = either(
+            form,
+            number,
+            (&HIGH, cycle.high.as_deref()),
+            (&HIGH_ABSOLUTE, cycle.high_absolute.as_deref()),
+        )?;
         match (low, high) {
             (Some(low), Some(high)) => read.push([low, high]),
             _ => complete = false,
         }
     }
     Ok(complete.then_some(read))
+}
+
+/// The gauge's reading of a cycle, or the absolute one.
+fn either(
+    form: &mut Form,
+    number: u8,
+    gauge: (&Place, Option<&str>),
+    absolute: (&Place, Option<&str>),
+) -> Result<Option<Reading>, Refusal> {
+    if gauge.1.is_some() && absolute.1.is_some() {
+        return Err(Refusal::new(
+            "two_pressures",
+            &format!("cycles.{number}.{}", absolute.0.field),
+            format!("Cycle {number} has a gauge reading and an absolute pressure for the same."),
+            "Give the one that was read.",
+        ));
+    }
+    match absolute.1 {
+        Some(_) => one(form, number, absolute.0, absolute.1),
+        None => one(form, number, gauge.0, gauge.1),
+    }
 }
 
 /// A reading of a cycle, under the name of the cycle.
@@ -237,9 +343,15 @@ fn pressures(gauges: &[[Reading; 2]], air: AbsolutePressure) -> Result<Vec<Press
     let mut out = Vec::new();
     for (index, [low, high]) in gauges.iter().enumerate() {
         let number = index + 1;
+        let absolute = |gauge: &Place, place: &Place, reading: &Reading| {
+            if reading.dimension() == Dimension::AbsolutePressure {
+                return exact::<AbsolutePressure>(place, reading);
+            }
+            exact::<GaugePressure>(gauge, reading).map(|pressure| pressure + air)
+        };
         let cycle = Pressures {
-            low: exact::<GaugePressure>(&LOW, low)? + air,
-            high: exact::<GaugePressure>(&HIGH, high)? + air,
+            low: absolute(&LOW, &LOW_ABSOLUTE, low)?,
+            high: absolute(&HIGH, &HIGH_ABSOLUTE, high)?,
         };
         let refused = |code: &str, part: &str, sentence: String| {
             let next_step = "Read the gauge again, and check digits, sign and unit.";
@@ -261,4 +373,29 @@ fn pressures(gauges: &[[Reading; 2]], air: AbsolutePressure) -> Result<Vec<Press
         out.push(cycle);
     }
     Ok(out)
+}
+
+fn doubts(form: &mut Form, input: &Input) -> Result<Doubts, Refusal> {
+    const PRESSURE: &[Dimension] = &[Dimension::PressureDifference];
+    let Some(given) = &input.uncertainty else { return Ok(Doubts::default()) };
+    form.within("uncertainty", |form| {
+        let barometer = given.barometer.as_ref();
+        Ok(Doubts {
+            gauge: stated(form, "gauge", "scale of the gauge", PRESSURE, given.gauge.as_ref())?,
+            barometer: stated(
+                form,
+                "barometer",
+                "uncertainty of the barometer",
+                PRESSURE,
+                barometer,
+            )?,
+            analyser: stated(
+                form,
+                "analyser",
+                "uncertainty of the analyser",
+                &[Dimension::Ratio],
+                given.analyser.as_ref(),
+            )?,
+        })
+    })
 }

@@ -11,10 +11,11 @@
 //! judged.
 
 mod cycles;
+mod doubt;
 mod input;
 mod present;
 
-pub use input::{Cycle, Input, Limit};
+pub use input::{Cycle, Input, Limit, PurgeDoubt};
 
 use serde_json::Value;
 
@@ -41,6 +42,7 @@ pub(crate) const CALCULATION: Calculation = Calculation {
         example!("purge", "good-measured-disagrees"),
         example!("purge", "good-hydrogen-high-pressure"),
         example!("purge", "good-second-low-missing"),
+        example!("purge", "good-vacuum-guarded"),
         example!("purge", "bad-absolute-given-as-gauge"),
         example!("purge", "bad-fraction-in-bar"),
         example!("purge", "bad-cycle-without-unit"),
@@ -49,6 +51,7 @@ pub(crate) const CALCULATION: Calculation = Calculation {
         example!("purge", "wrong-high-below-low"),
         example!("purge", "wrong-psi-typed-as-bar"),
         example!("purge", "wrong-below-vacuum"),
+        example!("purge", "wrong-gauge-and-absolute"),
         example!("purge", "wrong-fraction-above-one"),
     ],
 };
@@ -64,7 +67,8 @@ pub fn calculate(input: &Input) -> Result<Sheet, Refusal> {
         return Ok(Sheet::blank(&CALCULATION, form));
     };
     let course = cycles::run(&purge)?;
-    Ok(present::sheet(form, &purge, &course))
+    let budget = doubt::budget(&purge, &course);
+    Ok(present::sheet(form, &purge, &course, budget))
 }
 
 fn run(input: &Value) -> Result<Sheet, Refusal> {

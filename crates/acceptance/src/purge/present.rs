@@ -1,11 +1,16 @@
 //! The sheet of a purge.
 
-use quantity::{Measured, Ratio, Rule, StandardUncertainty, against_limit, decide, significant};
+use quantity::{
+    Dimension, Measured, Ratio, Reading, Rule, StandardUncertainty, against_limit, decide,
+    significant,
+};
 
 use super::CALCULATION;
 use super::cycles::Course;
 use super::input::Purge;
+use crate::doubt::Budget;
 use crate::form::Form;
+use crate::pressure_decay::Rule as Asked;
 use crate::{Flag, Line, Outcome, RuleShown, Sheet, Table, Verdict};
 
 const CROWL: &str = "D. A. Crowl, J. F. Louvar, Chemical Process Safety: Fundamentals with \
@@ -16,11 +21,16 @@ const TIMES: f64 = 2.0;
 const PART: f64 = 0.2;
 
 /// The sheet of a whole purge.
-pub(super) fn sheet(form: Form, purge: &Purge, course: &Course) -> Sheet {
+pub(super) fn sheet(form: Form, purge: &Purge, course: &Course, budget: Option<Budget>) -> Sheet {
     let judged = purge.measured.unwrap_or_else(|| course.computed());
-    let measured = Measured::new(judged, StandardUncertainty::ZERO);
-    let decision = decide(&measured, quantity::Limit::AtMost(purge.limit), Rule::Simple);
+    let u = budget.as_ref().map(|budget| budget.standard / 100.0);
+    let doubt = u.map_or(StandardUncertainty::ZERO, StandardUncertainty::standard);
+    let measured = Measured::new(judged, doubt);
+    let guarded = purge.rule == Asked::Guarded;
+    let rule = if guarded { Rule::Guarded { factor: 2.0 } } else { Rule::Simple };
+    let decision = decide(&measured, quantity::Limit::AtMost(purge.limit), rule);
     let verdict = match decision.verdict {
+        _ if guarded && u.is_none() => Verdict::NotJudged,
         quantity::Verdict::Pass => Verdict::Pass,
         quantity::Verdict::Fail => Verdict::Fail,
         quantity::Verdict::NotJudged => Verdict::NotJudged,
@@ -28,24 +38,43 @@ pub(super) fn sheet(form: Form, purge: &Purge, course: &Course) -> Sheet {
     Sheet {
         verdict,
         reason: reason(purge, course, judged, verdict),
-        results: results(purge, course, judged),
+        results: results(purge, course, judged, u),
         working: working(purge, course),
-        rule: Some(RuleShown {
-            name: "simple".to_owned(),
-            text: "Simple acceptance (JCGM 106:2012, 8.2): accepted if the fraction left ≤ limit, \
-                   unrounded. The measured fraction counts where there is one; else the larger of \
-                   those computed."
-                .to_owned(),
-            limit: format!("{} %", purge.limit_percent),
-            limit_source: purge.source.clone(),
-            acceptance_limit: None,
-            conformance_probability: None,
-        }),
+        rule: Some(rule_shown(purge, u, decision.conformance)),
+        combined: budget.as_ref().map(|budget| budget.combined("residual")),
+        doubt: budget.map(|budget| budget.lines).unwrap_or_default(),
         validity: validity(purge),
         sources: sources(purge),
         flags: flags(purge, course),
         tables: vec![table(purge, course)],
         ..Sheet::blank(&CALCULATION, form)
+    }
+}
+
+fn rule_shown(purge: &Purge, u: Option<f64>, conformance: Option<f64>) -> RuleShown {
+    let counts =
+        "The measured fraction counts where there is one; else the larger of those computed.";
+    let guarded = purge.rule == Asked::Guarded;
+    let (name, text) = if guarded {
+        (
+            "guarded",
+            "Guarded acceptance (JCGM 106:2012, 8.3): accepted if the fraction left ≤ limit − U, \
+             unrounded, U the expanded uncertainty (k = 2).",
+        )
+    } else {
+        (
+            "simple",
+            "Simple acceptance (JCGM 106:2012, 8.2): accepted if the fraction left ≤ limit, unrounded.",
+        )
+    };
+    let edge = u.filter(|_| guarded).map(|u| 100.0 * (purge.limit.fraction() - 2.0 * u));
+    RuleShown {
+        name: name.to_owned(),
+        text: format!("{text} {counts}"),
+        limit: format!("{} %", purge.limit_percent),
+        limit_source: purge.source.clone(),
+        acceptance_limit: edge.map(|edge| format!("{} %", significant(edge, 5))),
+        conformance_probability: u.and(conformance).map(|p| format!("{:.1}", 100.0 * p)),
     }
 }
 
@@ -59,7 +88,12 @@ fn digits(fraction: f64) -> String {
 }
 
 fn reason(purge: &Purge, course: &Course, judged: Ratio, verdict: Verdict) -> String {
-    let side = if verdict == Verdict::Pass { "within" } else { "above" };
+    let side = match (verdict, purge.rule) {
+        (Verdict::Pass, _) => "within",
+        (Verdict::Fail, Asked::Guarded) => "not by the expanded uncertainty below",
+        (Verdict::Fail, Asked::Simple) => "above",
+        _ => "not judged without a stated uncertainty by the guarded rule against",
+    };
     let limit = purge.limit_percent;
     let count = course.cycles.len();
     let cycles = if count == 1 { "1 cycle".to_owned() } else { format!("{count} cycles") };
@@ -84,7 +118,8 @@ fn reason(purge: &Purge, course: &Course, judged: Ratio, verdict: Verdict) -> St
     };
     if verdict == Verdict::Fail {
         let enough = course.computed().fraction() <= purge.limit.fraction();
-        text.push_str(&match course.whole() {
+        let whole = course.whole().map(|whole| course.whole_real().map_or(whole, |r| r.max(whole)));
+        text.push_str(&match whole {
             _ if enough => {
                 " By calculation the cycles were enough: look for what holds back or lets \
                             in, then repeat and measure."
@@ -99,9 +134,14 @@ fn reason(purge: &Purge, course: &Course, judged: Ratio, verdict: Verdict) -> St
     text
 }
 
-fn results(purge: &Purge, course: &Course, judged: Ratio) -> Vec<Outcome> {
+fn results(purge: &Purge, course: &Course, judged: Ratio, u: Option<f64>) -> Vec<Outcome> {
+    let residual =
+        Outcome::new("residual", "fraction left, as judged", percent(purge, judged), "%");
     let mut out = vec![
-        Outcome::new("residual", "fraction left, as judged", percent(purge, judged), "%"),
+        match u {
+            Some(u) => residual.within(significant(100.0 * u, 3)),
+            None => residual,
+        },
         Outcome::new(
             "residual_ideal",
             "fraction left, by the ratio of pressures",
@@ -121,12 +161,35 @@ fn results(purge: &Purge, course: &Course, judged: Ratio) -> Vec<Outcome> {
         let meaning = "cycles like these that bring the fraction to the limit, by calculation";
         out.push(Outcome::new("cycles_needed", meaning, format!("{whole}"), "1"));
     }
+    if let Some(whole) = course.whole_real() {
+        let meaning = "the same by the ratio of real densities";
+        out.push(Outcome::new("cycles_needed_real", meaning, format!("{whole}"), "1"));
+    }
+    out.extend(used(purge, course));
     out.push(Outcome::new(
         "gas_volumes",
         "purge gas used, in volumes of the circuit at the pressure of the air, ideal gas",
         significant(course.volumes, 5),
         "1",
     ));
+    out
+}
+
+/// The purge gas used, where the volume is known.
+fn used(purge: &Purge, course: &Course) -> Vec<Outcome> {
+    let Some(volume) = purge.volume else { return Vec::new() };
+    let mut out = Vec::new();
+    if let (Some((gas, kelvins)), Some(mass)) = (purge.real, course.mass) {
+        let mass = mass * volume;
+        let meaning =
+            format!("{} used, real gas, at {} K", gas.name(), significant(kelvins.kelvins(), 6));
+        out.push(Outcome::new("gas_mass", &meaning, significant(mass, 5), "kg"));
+        let amount = mass / gas.equation().molar_mass();
+        out.push(Outcome::new("gas_amount", "the same as amount", significant(amount, 5), "mol"));
+    }
+    let litres = course.volumes * volume * 1e3;
+    let meaning = "purge gas used, litres at the pressure of the air and the circuit's temperature";
+    out.push(Outcome::new("gas_litres", meaning, significant(litres, 5), "L"));
     out
 }
 
@@ -159,18 +222,24 @@ fn working(purge: &Purge, course: &Course) -> Vec<Line> {
         let n = index + 1;
         let Some([low, high]) = purge.gauges.get(index) else { continue };
         let air = &purge.barometer_reading;
+        let formula = |symbol: &str, reading: &Reading| {
+            if reading.dimension() == Dimension::AbsolutePressure {
+                return format!("{symbol}{n} = {reading}");
+            }
+            format!("{symbol}{n} = {reading} + {air}")
+        };
         lines.extend([
             Line::new(
                 &format!("p_L{n}"),
                 &format!("absolute pressure before the purge gas, cycle {n}"),
-                &format!("p_L{n} = {low} + {air}"),
+                &formula("p_L", low),
                 bar(cycle.low.pascals()),
                 "bar(a)",
             ),
             Line::new(
                 &format!("p_H{n}"),
                 &format!("absolute pressure with the purge gas, cycle {n}"),
-                &format!("p_H{n} = {high} + {air}"),
+                &formula("p_H", high),
                 bar(cycle.high.pascals()),
                 "bar(a)",
             ),
@@ -198,6 +267,22 @@ fn working(purge: &Purge, course: &Course) -> Vec<Line> {
             )
             .sourced(CROWL),
         );
+    }
+    if let Some(needed) = course.needed_real {
+        lines.push(Line::new(
+            "n_r",
+            "the same by the ratios of real densities",
+            "n_r = ln((y_t − y_s)/(y_0 − y_s))/mean of ln(q)",
+            significant(needed, 6),
+            "1",
+        ));
+    }
+    if let (Some(mass), Some(volume)) = (course.mass, purge.volume) {
+        let litres = significant(1e3 * volume, 6);
+        lines.push(Line::new("V", "volume of the circuit", "as typed", litres, "L"));
+        let formula = "m = V·Σ(ρ(p_H, T) − ρ(p_L, T))";
+        let value = significant(mass * volume, 7);
+        lines.push(Line::new("m", "purge gas used", formula, value, "kg"));
     }
     lines.push(Line::new(
         "N",

@@ -16,6 +16,8 @@ pub(crate) struct Fit {
     pub(crate) cofactors: Vec<Vec<f64>>,
     /// Singular values of M, largest first.
     pub(crate) singular: Vec<f64>,
+    /// The direction of each singular value in the space of the coefficients.
+    pub(crate) directions: Vec<Vec<f64>>,
     /// What the fit leaves of each value.
     pub(crate) residuals: Vec<f64>,
     /// Diagonal of M(MᵀM)⁻¹Mᵀ: how far a value pulls the fit to itself, 0 to 1.
@@ -71,6 +73,7 @@ pub(crate) fn least_squares(rows: &[Vec<f64>], values: &[f64]) -> Result<Fit, No
         coefficients: solution.iter().copied().collect(),
         cofactors: cofactors.row_iter().map(|row| row.iter().copied().collect()).collect(),
         singular,
+        directions: v.row_iter().map(|row| row.iter().copied().collect()).collect(),
         residuals: left.iter().copied().collect(),
         leverages: u.row_iter().map(|row| row.iter().map(|x| x * x).sum()).collect(),
     })

@@ -22,9 +22,11 @@ use solar_positioning::{
 use crate::{Flag, Refusal};
 
 pub(crate) use fields::{Window, WindowTexts, above_zero, axis, axis_or_none, moment, sun_input};
-pub(crate) use nearest::{Closest, Nearest, RATE, Stretch, bound};
+pub(crate) use nearest::{
+    Closest, Nearest, RATE, Stretch, bound, bound_of_step, of_chord, to_line,
+};
 pub use path::SunPath;
-pub(crate) use path::vector;
+pub(crate) use path::{Vector, vector};
 pub(crate) use place::{Observation, PlaceTexts, beyond, require_years, sources};
 pub(crate) use span::{Span, first_rise, transits, up};
 

@@ -45,7 +45,12 @@ pub(crate) struct Stretch {
 /// The most, in radians, by which an angle found here may differ from the true smallest: the bend
 /// of the path within a last piece, as a difference of angle, and 0.0003° for the path itself.
 pub(crate) fn bound(angle: f64) -> f64 {
-    let turn = RATE * PIECES.1;
+    bound_of_step(PIECES.1, angle)
+}
+
+/// The same for last pieces of another length in seconds.
+pub(crate) fn bound_of_step(step: f64, angle: f64) -> f64 {
+    let turn = RATE * step;
     BEND * turn * turn / 8.0 / cos(angle / 2.0).max(1e-3) + 0.0003_f64.to_radians()
 }
 
@@ -137,8 +142,8 @@ impl Nearest<'_> {
         let (one, other) = match (one.sight.up(), other.sight.up()) {
             (true, true) => (*one, *other),
             (false, false) => return,
-            (true, false) => (*one, self.edge(one.at, other.at)),
-            (false, true) => (self.edge(other.at, one.at), *other),
+            (true, false) => (*one, self.mark(self.path.edge(one.at, other.at))),
+            (false, true) => (self.mark(self.path.edge(other.at, one.at)), *other),
         };
         let lines = [
             to_line(self.axis, one.sight.geometric, other.sight.geometric),
@@ -165,16 +170,6 @@ impl Nearest<'_> {
             found.near += last - first;
             found.spell = Some((found.spell.map_or(first, |(begin, _)| begin), last));
         }
-    }
-
-    /// The moment at which the sun's upper edge is on the horizon, between one with the sun up and
-    /// one with it down; still up.
-    fn edge(&self, mut up: f64, mut down: f64) -> Mark {
-        while (up - down).abs() > 0.01 {
-            let middle = f64::midpoint(up, down);
-            if self.path.sight(middle).up() { up = middle } else { down = middle }
-        }
-        self.mark(up)
     }
 }
 

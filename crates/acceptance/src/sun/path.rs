@@ -145,6 +145,16 @@ impl SunPath {
         self.refracted([east / length, north / length, up / length])
     }
 
+    /// When the sun's upper edge is on the horizon between a time with the sun up and one with it
+    /// down, within 0.01 s; still up.
+    pub(crate) fn edge(&self, mut up: f64, mut down: f64) -> f64 {
+        while (up - down).abs() > 0.01 {
+            let middle = f64::midpoint(up, down);
+            if self.sight(middle).up() { up = middle } else { down = middle }
+        }
+        up
+    }
+
     /// The algorithm's refraction, in radians, at a geometric elevation in degrees.
     fn lift(&self, degrees: f64) -> f64 {
         let bent = (degrees + 10.3 / (degrees + 5.11)).to_radians();

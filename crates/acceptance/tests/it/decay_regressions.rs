@@ -80,13 +80,14 @@ fn standard_volumes_name_their_temperature() {
 #[test]
 fn scatter_of_even_spacing() {
     for row in rows("regression_slopes.csv") {
-        let (count, hours, scatter) = (number(&row[0]) as usize, number(&row[1]), number(&row[2]));
-        let at = |n: usize| hours * n as f64 / (count as f64 - 1.0);
+        let count: u32 = row[0].parse().unwrap();
+        let (hours, scatter) = (number(&row[1]), number(&row[2]));
+        let at = |n: u32| hours * f64::from(n) / (f64::from(count) - 1.0);
         // Alternating about the line, then scaled to the scatter of the row.
-        let wiggle = |n: usize| if n % 2 == 0 { 1.0 } else { -1.0 };
+        let wiggle = |n: u32| if n % 2 == 0 { 1.0 } else { -1.0 };
         let readings: Vec<Value> = (0..count)
             .map(|n| {
-                let p = 10.0 - 1e-4 * n as f64 + scatter * wiggle(n);
+                let p = 10.0 - 1e-4 * f64::from(n) + scatter * wiggle(n);
                 json!({"elapsed": format!("{} h", at(n)), "absolute_pressure": format!("{p:.9} MPa"),
                        "temperature": "293.150000 K"})
             })
@@ -165,7 +166,7 @@ fn left_out_readings() {
     let mut input = example("good-night-of-readings");
     let sheet = run("decay-regression", &input);
     assert!(flagged(&sheet, "readings_left_out") && !flagged(&sheet, "reading_far_off"));
-    assert_eq!(result(&sheet, "readings_used"), 24.0);
+    assert_eq!(sheet.result("readings_used").unwrap().value, "24");
     let figure = sheet.figure.unwrap();
     let crosses = figure.series.iter().find(|series| series.name == "left_out").unwrap();
     assert_eq!(crosses.points.len(), 1);

@@ -93,6 +93,36 @@ fn lamps_of_the_table() {
     }
 }
 
+/// How far beyond the focus a lamp's light crosses the axis, p²/(s − f) by exact reflection; on the
+/// axis it is the mirror equation 1/s + 1/s′ = 1/f, which gives f²/(s − f).
+#[test]
+fn lamps_cross_the_axis_where_the_table_says() {
+    let table = [
+        (6.6, 300.0, 0.0, 0.148_466),
+        (6.6, 300.0, 2.0, 0.155_361),
+        (6.6, 300.0, 4.0, 0.176_985),
+        (6.6, 300.0, 5.5, 0.204_492),
+        (7.45, 300.0, 0.0, 0.189_720),
+        (7.45, 300.0, 2.0, 0.196_618),
+        (7.45, 300.0, 4.0, 0.218_051),
+        (7.45, 300.0, 5.5, 0.244_943),
+        (6.6, 100.0, 0.0, 0.466_381),
+        (6.6, 1000.0, 0.0, 0.043_849),
+    ];
+    for (f, lamp, radius, beyond) in table {
+        let mut input = dish(f, &[("F", "R", radius, 90.0)]);
+        input["method"] = json!("distant-light");
+        input["lamp_distance"] = json!(format!("{lamp} m"));
+        shift(&mut input, "F", 0.0, 0.0);
+        let sheet = run(&input);
+        assert!((line(&sheet, "Δ") - beyond).abs() < 6e-7, "{f} {lamp} {radius}");
+        // The spot stands where that ray meets the focal plane.
+        let z = radius * radius / (4.0 * f);
+        let meets = radius * beyond / (f + beyond - z);
+        assert!((line(&sheet, "ρ") - 1000.0 * meets).abs() < 2e-3, "{f} {lamp} {radius}");
+    }
+}
+
 /// Eight facets of the figures worked out beside the formula (f 6.6 m, radial and across in mm).
 #[test]
 fn eight_facets() {

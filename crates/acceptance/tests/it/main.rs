@@ -1,36 +1,57 @@
 //! One integration binary for the crate.
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
+mod annual_energy;
 mod circuits;
+mod cluster_output;
+mod availability;
 mod decay_cases;
 mod decay_regressions;
 mod densities;
 mod dishes;
+mod due_dates;
+mod earth_resistance;
+mod enclosures;
 mod facets;
+mod facets_light;
 mod facets_racks;
+mod facets_turns;
 mod failure_rate;
 mod generator_slip;
 mod given;
 mod insulation_resistance;
 mod intercepts;
 mod missing;
+mod mount;
 mod oracle;
+mod parasitic_share;
 mod performance;
+mod performance_line;
+mod performance_line_oracle;
 mod performance_oracle;
 mod performance_properties;
 mod properties;
 mod purges;
 mod reading_margin;
+mod releases;
 mod schemas;
 mod sheets;
+mod stows;
+mod reflectances;
+mod schemas;
+mod sheets;
+mod soiling;
 mod sun;
 mod sun_oracle;
 mod sun_properties;
 mod sun_years;
 mod table;
 mod tracking;
+mod top_ups;
 mod verdicts;
 mod voltage_unbalance;
+mod wind_at_height;
+mod walks;
 
 /// Every file of this folder is a module above: a test that was forgotten would never run.
 #[test]

@@ -125,6 +125,11 @@ for rack, facets in sorted(by_rack.items()):
     for key, value, tolerance in pairs:
         if abs(float(row[key]) - value) > tolerance:
             slips.append(f"{rack} {key}: {row[key]} against {value:.4f}, allowed {tolerance:.4f}")
+    # Singular values of the equations, by NumPy; the design alone makes them.
+    pairs = [("condition", np.linalg.cond(a), 0.006 * np.linalg.cond(a))]
+    for key, value, tolerance in pairs:
+        if abs(float(row[key]) - value) > tolerance:
+            slips.append(f"{rack} {key}: {row[key]} against {value:.4f}, allowed {tolerance:.4f}")
     assert rank == 3
 
 print(f"agrees: worst difference {worst * 1e6:.2f} µrad" if not slips else "differs")

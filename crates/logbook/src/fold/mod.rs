@@ -28,7 +28,7 @@ use crate::shelf::{Key, Shelf, ShelfError, read, write};
 use crate::source::Checklist;
 
 /// The version of the documents. A shelf with another one is thrown away and rebuilt.
-pub const PROJECTION_VERSION: u32 = 2;
+pub const PROJECTION_VERSION: u32 = 3;
 
 /// The projection could not be written. The entry itself is never the reason.
 #[derive(Debug, thiserror::Error)]

@@ -167,16 +167,22 @@ fn design(case: &Case<'_>, part: DesignPart) -> Option<Value> {
             .facets
             .iter()
             .map(|facet| {
-                json!({
+                let mut place = json!({
                     "facet": facet.id,
                     "rack": facet.rack,
                     "radius": facet.radius,
                     "bearing": facet.bearing,
                     "aim_x": facet.aim_x,
                     "aim_y": facet.aim_y,
-                })
+                });
+                if let Some(turned) = &facet.turned {
+                    place["turned"] = Value::String(turned.clone());
+                }
+                place
             })
             .collect(),
+        DesignPart::Adjusters => serde_json::to_value(design.adjusters.as_ref()?).ok()?,
+        DesignPart::Light => serde_json::to_value(design.light.as_ref()?).ok()?,
     })
 }
 

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use acceptance::Refusal;
+use acceptance::facet_alignment::{Adjusters, Light};
 use quantity::{Bound, Decimal, Dimension, Field};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -32,6 +34,15 @@ pub struct DishDesign {
     pub facet_count: u32,
     /// In words: where x and y point, and from where bearings are counted.
     pub axes: String,
+    /// How each facet is held and turned. Left out, no turns are worked out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Adjusters")]
+    pub adjusters: Option<Adjusters>,
+    /// What has to be known of its light to say what misalignment costs. Left out, that is not
+    /// worked out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Light")]
+    pub light: Option<Light>,
     /// The racks.
     #[serde(rename = "rack")]
     pub racks: Vec<Rack>,
@@ -68,6 +79,11 @@ pub struct Facet {
     pub aim_x: String,
     /// Where it is to point on the focal plane, along y, with unit.
     pub aim_y: String,
+    /// Turn of its studs against those of the design, clockwise seen from the focus, with unit; left
+    /// out where there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "String")]
+    pub turned: Option<String>,
 }
 
 impl DishDesign {
@@ -110,6 +126,13 @@ fn check(design: &DishDesign, places: &mut Places<'_>) {
             ),
         );
     }
+    let studs = design.adjusters.as_ref().map(Adjusters::check);
+    for refusal in studs.into_iter().chain(design.light.as_ref().map(Light::check)) {
+        if let Err(refusal) = refusal {
+            let what = format!("{} {}", refusal.sentence, refusal.next_step);
+            places.problem(&path(&refusal), what);
+        }
+    }
     let mut racks = BTreeSet::new();
     for (index, rack) in design.racks.iter().enumerate() {
         let at = |field: &str| -> Vec<Part> { vec!["rack".into(), index.into(), field.into()] };
@@ -139,7 +162,21 @@ fn check(design: &DishDesign, places: &mut Places<'_>) {
         figure(&facet.bearing, Dimension::Angle, &at("bearing"), places);
         figure(&facet.aim_x, Dimension::Length, &at("aim_x"), places);
         figure(&facet.aim_y, Dimension::Length, &at("aim_y"), places);
+        if let Some(turned) = &facet.turned {
+            figure(turned, Dimension::Angle, &at("turned"), places);
+        }
     }
+}
+
+/// The place of a refused input: `adjusters.studs[1].distance` part by part.
+fn path(refusal: &Refusal) -> Vec<Part> {
+    let parts = refusal.field.split(['.', '[']);
+    parts
+        .map(|part| match part.strip_suffix(']').map(str::parse::<usize>) {
+            Some(Ok(index)) => index.into(),
+            _ => part.into(),
+        })
+        .collect()
 }
 
 /// A figure in its base unit, or a problem at its place.

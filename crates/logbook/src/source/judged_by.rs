@@ -91,6 +91,10 @@ pub enum DesignPart {
     ApertureAcross,
     /// The list of facets with their places and aim points.
     Facets,
+    /// How each facet is held and turned; nothing where the design does not say.
+    Adjusters,
+    /// What has to be known of its light; nothing where the design does not say.
+    Light,
 }
 
 /// A part of the description of the site.

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use logbook::source::{Asks, Checklist, Criteria, RetestRules, schemas};
+use logbook::source::{Asks, Checklist, Criteria, DishDesign, RetestRules, schemas};
 
 use crate::site::{CHECKLIST, CRITERIA, OTHERS, RETEST};
 
@@ -138,16 +138,69 @@ fn no_shipped_checklist_is_forgotten() {
     }
 }
 
+/// What the invented dish says beyond places is read, kept and passed on as it stands; a design
+/// without it is what it was.
+#[test]
+fn a_design_may_say_how_facets_are_held_and_what_the_light_is() {
+    let text = include_str!("../../../../demo-site/lv-3-dish.toml");
+    let schema = serde_json::to_value(logbook::source::schema("dish-design").unwrap()).unwrap();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    assert!(validator.is_valid(&as_json(text)));
+    let design = DishDesign::parse("lv-3-dish.toml", text).unwrap();
+    let studs = design.adjusters.as_ref().unwrap();
+    assert_eq!((studs.studs.len(), studs.thread_pitch.as_str()), (3, "1.0 mm"));
+    assert_eq!(design.light.as_ref().unwrap().aperture_radius.as_deref(), Some("95 mm"));
+    let (from, to) = (text.find("[adjusters]").unwrap(), text.find("[[rack]]").unwrap());
+    let bare = DishDesign::parse("bare.toml", &(text[..from].to_owned() + &text[to..])).unwrap();
+    let kept = serde_json::to_string(&bare).unwrap();
+    for part in ["adjusters", "light", "turned"] {
+        assert!(!kept.contains(&format!("\"{part}\"")), "{part}");
+    }
+}
+
+/// Studs that could send a crew the wrong way are refused at adoption, with their place.
+#[test]
+fn studs_of_a_design_are_checked_before_it_is_adopted() {
+    let text = include_str!("../../../../demo-site/lv-3-dish.toml");
+    let line_of = |part: &str| text[..text.find(part).unwrap()].matches('\n').count() + 1;
+    let last = r#"distance = "0.22 m"
+bearing = "240 °"
+
+# Invented: for"#;
+    for (from, to, line, what) in [
+        ("raises = \"clockwise\"", "raises = \"left\"", "raises =", "unknown variant"),
+        ("thread_pitch = \"1.0 mm\"", "thread_pitch = \"8 N\"", "thread_pitch", "can't be read"),
+        (
+            last,
+            &last.replace("240", "60").replace("0.22", "0.11"),
+            "[[adjusters.studs]]",
+            "in a line",
+        ),
+        ("name = \"C\"", "name = \"A\"", "[[adjusters.studs]]", "name of its own"),
+        ("keeps =", "fixed_stud = \"D\" #", "keeps =", "No stud is called"),
+        ("irradiance = \"950 W/m²\"", "irradiance = \"0 W/m²\"", "irradiance", "more than zero"),
+    ] {
+        let bad = text.replacen(from, to, 1);
+        assert_ne!(bad, text, "{from}");
+        let problems = DishDesign::parse("bad.toml", &bad).unwrap_err();
+        let [problem] = problems.0.as_slice() else { panic!("{to}: {problems}") };
+        assert!(problem.what.contains(what), "{to}: {problem}");
+        assert!(problem.line == line_of(line), "{to}: {problem}");
+    }
+}
+
 /// Every path of the mapping is a field of the calculation's own input schema.
 #[test]
 fn the_mapping_names_fields_that_the_calculation_has() {
-    let checklist = Checklist::parse("p06-gas-leak-test.toml", CHECKLIST).unwrap();
-    let (_, calculated) = checklist.calculations().next().unwrap();
-    let schema = acceptance::calculation(&calculated.name).unwrap().input_schema();
-    let text = schema.to_string();
-    for path in calculated.inputs.keys() {
-        for part in path.split('.') {
-            assert!(text.contains(&format!("\"{part}\"")), "{path}");
+    let alignment = OTHERS.iter().find(|(name, _)| name.starts_with("p09")).unwrap();
+    for (name, text) in [("p06-gas-leak-test.toml", CHECKLIST), *alignment] {
+        let checklist = Checklist::parse(name, text).unwrap();
+        for (_, calculated) in checklist.calculations() {
+            let schema = acceptance::calculation(&calculated.name).unwrap().input_schema();
+            let text = schema.to_string();
+            for part in calculated.inputs.keys().flat_map(|path| path.split('.')) {
+                assert!(text.contains(&format!("\"{part}\"")), "{name}: {part}");
+            }
         }
     }
 }
