@@ -2,6 +2,7 @@
 //! example filled in.
 
 use acceptance::{Calculation, Sheet, Verdict};
+use fantoccini::key::Key;
 use serde_json::json;
 
 use crate::driver::Front;
@@ -127,21 +128,46 @@ async fn every_calculation_has_a_page_that_can_be_read_and_touched() {
         })
         .await;
         let data = sheet.figure.as_ref();
-        let drawn = data.is_some_and(|f| !f.series.is_empty() || !f.bars.is_empty() || f.grid.is_some());
+        let drawn =
+            data.is_some_and(|f| !f.series.is_empty() || !f.bars.is_empty() || f.grid.is_some());
         assert!(!drawn || figures(page).await > 0, "{} shows no figure", calculation.name());
         findings.glance(page, &format!("calculation-{}", calculation.name())).await;
     }
     findings.are_none();
 }
 
-/// A block of rows from a spreadsheet, with a line that does not fit.
+/// A block of rows as a spreadsheet gives it: a line that does not fit is named, what is typed
+/// survives the program, and nothing is calculated past it.
 #[tokio::test]
 async fn rows_come_from_a_spreadsheet() {
-    let stage = Stage::open("rows", Front::Browser).await;
-    let page = &stage.page;
+    const BLOCK: &str = "One line a row, cells parted by tabs or semicolons";
+    let mut stage = Stage::open("rows", Front::Browser).await;
+    let page = stage.page.clone();
     stage.act_as(&person("P-04"), "performance engineer").await;
     page.heading("Yard").await;
-    page.go("calculations/facet-alignment").await;
-    page.run("return arguments[0]", vec![json!(null)]).await;
-    page.heading("Facet alignment").await;
+    page.go("calculations/walk-off").await;
+    page.heading("Walk-off").await;
+    page.press("button", "Paste rows").await;
+    page.press("textbox", BLOCK).await;
+    let enter = char::from(Key::Enter);
+    page.keys(&format!("radius;name{enter}85 mm;aperture;x{enter}")).await;
+    page.see("Line 2 doesn't fit.").await;
+    page.find("button", "Correct the line").await;
+    page.find("button", "Read in what is typed").await;
+
+    stage.kill_and_start().await;
+    stage.unlock().await;
+    let page = stage.page.clone();
+    stage.act_as(&person("P-04"), "performance engineer").await;
+    page.go("calculations/walk-off").await;
+    page.see("Line 2 doesn't fit.").await;
+    page.replace(BLOCK, "").await;
+    page.keys(&format!("radius;name{enter}85 mm;aperture{enter}120 mm;shield")).await;
+    page.see("2 rows to read in").await;
+    page.press("button", "Read in").await;
+    page.press("button", "Row by row").await;
+    page.find("button", "Remove row 2").await;
+    let radii = "return [...document.querySelectorAll('[data-field$=\"].radius\"] input')]
+        .map((field) => field.value)";
+    assert_eq!(page.run(radii, Vec::new()).await, json!(["85 mm", "120 mm"]));
 }
