@@ -17,12 +17,12 @@
 //! ```
 
 pub mod annual_energy;
-pub mod availability;
-mod calendar;
 mod circuit;
 pub mod cluster_output;
 pub mod decay_regression;
 pub mod dish_geometry;
+pub mod availability;
+mod calendar;
 mod doubt;
 mod draw;
 pub mod due_dates;
@@ -34,16 +34,16 @@ mod form;
 mod gas;
 pub mod gas_density;
 pub mod gas_mass;
-pub mod gas_release;
-pub mod gas_top_up;
 pub mod generator_slip;
 pub mod insulation_resistance;
 pub mod intercept;
+pub mod gas_release;
+pub mod gas_top_up;
 mod limit;
 mod line;
-pub mod mount_model;
 mod optics;
 pub mod parasitic_share;
+pub mod mount_model;
 pub mod parking_window;
 pub mod performance_line;
 pub mod performance_run;
@@ -69,8 +69,8 @@ mod time;
 mod topic;
 pub mod tracking_error;
 pub mod voltage_unbalance;
-pub mod walk_off;
 pub mod wind_at_height;
+pub mod walk_off;
 
 pub use circuit::{CircuitPart, InstrumentDoubt};
 pub use doubt::Statement;

@@ -4,12 +4,18 @@ use serde_json::Value;
 
 use crate::{Refusal, Sheet};
 use crate::{
-    Refusal, Sheet, availability, decay_regression, due_dates, earth_resistance,
-    enclosure_ventilation, facet_alignment, failure_rate, gas_density, gas_mass, gas_release,
-    gas_top_up, generator_slip, insulation_resistance, mount_model, parking_window,
-    performance_run, pressure_decay, purge, reading_margin, reflectance, soiling_rate,
-    stow_directions, sun_day, sun_position, tracking_error, voltage_unbalance, walk_off,
+    Refusal, Sheet, availability, due_dates, earth_resistance, facet_alignment, failure_rate,
+    gas_density, gas_mass, generator_slip, insulation_resistance, parking_window, performance_run,
+    pressure_decay, purge, reading_margin, sun_day, sun_position, voltage_unbalance,
     wind_at_height,
+    Refusal, Sheet, decay_regression, enclosure_ventilation, facet_alignment, gas_density,
+    gas_mass, gas_release, gas_top_up, parking_window, performance_run, pressure_decay, purge,
+    sun_day, sun_position,
+    Refusal, Sheet, facet_alignment, gas_density, gas_mass, parking_window, performance_run,
+    pressure_decay, purge, stow_directions, sun_day, sun_position, walk_off,
+    Refusal, Sheet, facet_alignment, gas_density, gas_mass, mount_model, parking_window,
+    performance_run, pressure_decay, purge, reflectance, soiling_rate, sun_day, sun_position,
+    tracking_error,
 };
 
 /// An example that is built into the program from its file.

@@ -2,9 +2,9 @@
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod annual_energy;
-mod availability;
 mod circuits;
 mod cluster_output;
+mod availability;
 mod decay_cases;
 mod decay_regressions;
 mod densities;
@@ -33,25 +33,25 @@ mod performance_properties;
 mod properties;
 mod purges;
 mod reading_margin;
-mod reflectances;
 mod releases;
 mod schemas;
+mod sheets;
+mod stows;
+mod reflectances;
 mod schemas;
 mod sheets;
-mod sheets;
 mod soiling;
-mod stows;
 mod sun;
 mod sun_oracle;
 mod sun_properties;
 mod sun_years;
 mod table;
-mod top_ups;
 mod tracking;
+mod top_ups;
 mod verdicts;
 mod voltage_unbalance;
-mod walks;
 mod wind_at_height;
+mod walks;
 
 /// Every file of this folder is a module above: a test that was forgotten would never run.
 #[test]
