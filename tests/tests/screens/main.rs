@@ -10,6 +10,7 @@
     reason = "a helper of the tests that fails is a test that fails"
 )]
 
+mod calculations;
 mod driver;
 mod entering;
 mod handover;

@@ -51,7 +51,23 @@ describe('a block of rows', () => {
     const rows: Part[] = [{ facet: 'R01/F01', shift_x: '3.1 mm' }, { facet: 'R01/F02', state: 'not_measured' }];
     expect(fromBlock(fields, toBlock(fields, rows))).toEqual({ rows });
     expect(isFlat(fields)).toBe(true);
-    expect(isFlat([{ ...text('p'), kind: { kind: 'group', fields } }])).toBe(false);
+    expect(isFlat([{ ...text('p'), kind: { kind: 'rows', fields } }])).toBe(false);
+  });
+
+  it('takes parts of a row as columns of their own, and a list of texts as one cell', () => {
+    const doubt: FormField = { ...text('doubt'), kind: { kind: 'group', fields: [text('value')] } };
+    const spots: FormField = { ...text('spots'), kind: { kind: 'texts', example: '' } };
+    const nested = [text('power'), doubt, spots];
+    const rows: Part[] = [
+      { power: '3 kW', doubt: { value: '20 W' }, spots: ['1 °C', '2 °C'] },
+      { power: '4 kW' },
+    ];
+    const block = toBlock(nested, rows);
+    expect(block.split('\n')[0]).toBe('power\tdoubt.value\tspots');
+    expect(fromBlock(nested, block)).toEqual({ rows });
+    expect(fromBlock(nested, 'Power;Doubt value\n3 kW;20 W')).toEqual({
+      rows: [{ power: '3 kW', doubt: { value: '20 W' } }],
+    });
   });
 
   it('takes columns in another order, semicolons, other line ends and words as shown', () => {

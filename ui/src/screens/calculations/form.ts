@@ -74,20 +74,52 @@ export function fromJson(text: string): Part {
   return readPart(value);
 }
 
-/** Whether the rows of a list can be typed as a block: one line a row, one cell a field. */
-export function isFlat(fields: FormField[]): boolean {
-  return fields.every((field) => field.kind.kind === 'text' || field.kind.kind === 'choice');
+/** A column of a block: a field of a row, or of a part of it. */
+export type Column = { name: string; label: string; path: string[]; field: FormField };
+
+/** Parts the texts of a list that stands in one cell. */
+const WITHIN = '|';
+
+/** The columns of a list's rows; null where a row holds rows of its own and fits no line. */
+export function columns(fields: FormField[], path: string[] = []): Column[] | null {
+  const all: Column[] = [];
+  for (const field of fields) {
+    const here = [...path, field.name];
+    if (field.kind.kind === 'rows') return null;
+    if (field.kind.kind === 'group') {
+      const inner = columns(field.kind.fields, here);
+      if (!inner) return null;
+      all.push(...inner);
+    } else {
+      const label = path.length === 0 ? field.label : here.join(' ').replaceAll('_', ' ');
+      all.push({ name: here.join('.'), label, path: here, field });
+    }
+  }
+  return all;
 }
 
-/** Rows as a block of lines, with the names of the fields above. */
+/** Whether the rows of a list can be typed as a block: one line a row, one cell a column. */
+export function isFlat(fields: FormField[]): boolean {
+  return columns(fields) !== null;
+}
+
+/** What stands in a row's column, as a cell. */
+export function cell(row: Typed, column: Column): string {
+  let value: Typed | undefined = row;
+  for (const name of column.path) {
+    value = typeof value === 'object' && !Array.isArray(value) ? value[name] : undefined;
+  }
+  if (Array.isArray(value)) {
+    return value.filter((one) => typeof one === 'string').join(` ${WITHIN} `);
+  }
+  return typeof value === 'string' ? value : '';
+}
+
+/** Rows as a block of lines, with the names of the columns above. */
 export function toBlock(fields: FormField[], rows: Typed[]): string {
-  const names = fields.map((field) => field.name);
-  const cell = (row: Typed, name: string): string => {
-    const value = typeof row === 'object' && !Array.isArray(row) ? row[name] : undefined;
-    return typeof value === 'string' ? value : '';
-  };
-  const lines = rows.map((row) => names.map((name) => cell(row, name)).join('\t'));
-  return [names.join('\t'), ...lines].join('\n');
+  const all = columns(fields) ?? [];
+  const lines = rows.map((row) => all.map((column) => cell(row, column)).join('\t'));
+  return [all.map((column) => column.name).join('\t'), ...lines].join('\n');
 }
 
 export type Block = { rows: Part[] } | { line: number; sentence: string };
@@ -100,15 +132,16 @@ export type Block = { rows: Part[] } | { line: number; sentence: string };
 export function fromBlock(fields: FormField[], text: string): Block {
   const sign = text.includes('\t') ? '\t' : ';';
   const lines = text.split(/\r\n|\r|\n/).map((line) => line.split(sign).map((c) => c.trim()));
-  const column = (head: string): FormField | undefined =>
-    fields.find((field) => [field.name, field.label.toLowerCase()].includes(head.toLowerCase()));
-  let order: FormField[] = fields;
+  const all = columns(fields) ?? [];
+  const column = (head: string): Column | undefined =>
+    all.find((one) => [one.name, one.label.toLowerCase()].includes(head.toLowerCase()));
+  let order = all;
   let rest = lines.map((cells, index) => ({ cells, line: index + 1 }));
   rest = rest.filter(({ cells }) => cells.some((one) => one !== ''));
   const head = rest[0];
   if (head && head.cells.filter((one) => one !== '').every((one) => column(one))) {
     const named = head.cells.map(column);
-    order = named.filter((field) => field !== undefined);
+    order = named.filter((one) => one !== undefined);
     if (new Set(order).size < order.length) {
       return { line: head.line, sentence: 'A column is named twice.' };
     }
@@ -126,12 +159,24 @@ export function fromBlock(fields: FormField[], text: string): Block {
     }
     const row: Part = {};
     filled.forEach((value, index) => {
-      const field = order[index];
-      if (field && value !== '') row[field.name] = word(field, value);
+      const into = order[index];
+      if (into && value !== '') put(row, into, value);
     });
     rows.push(row);
   }
   return { rows };
+}
+
+/** Puts a cell where its column stands in a row. */
+function put(row: Part, column: Column, value: string): void {
+  let here = row;
+  for (const name of column.path.slice(0, -1)) {
+    const part = here[name];
+    here = typeof part === 'object' && !Array.isArray(part) ? part : (here[name] = {});
+  }
+  const texts = value.split(WITHIN).map((one) => one.trim());
+  here[column.field.name] =
+    column.field.kind.kind === 'texts' ? texts.filter(Boolean) : word(column.field, value);
 }
 
 /** The value of a choice that a cell names, in the program's word or in the one shown. */

@@ -9,23 +9,31 @@ export type Note = { field: string; sentence: string; next_step: string };
 
 export class Typed {
   root = $state<Part>({});
+  /** Text in blocks that was typed and is not read in yet, by the name of its place. */
+  blocks = $state<Record<string, string>>({});
   /** Why the last key could not be kept; null while all is kept. */
   trouble = $state.raw<Trouble | null>(null);
   refused = $state.raw<Note | null>(null);
   missing = $state.raw<string[]>([]);
   readonly #draft: string;
   readonly #keeper: Keeper;
+  readonly #blockKeeper: Keeper;
 
   constructor(draft: string) {
     this.#draft = draft;
     this.#keeper = new Keeper(async (text) => {
       await call('draft_keep', { name: this.#draft, text });
     });
+    this.#blockKeeper = new Keeper(async (text) => {
+      await call('draft_keep', { name: `${this.#draft}/blocks`, text });
+    });
   }
 
   /** Puts back what was typed earlier; true when there was something. */
   async restore(): Promise<boolean> {
     try {
+      const blocks = await call('draft', { name: `${this.#draft}/blocks` });
+      if (blocks.text) this.blocks = fromJson(blocks.text) as Record<string, string>;
       const kept = await call('draft', { name: this.#draft });
       if (kept.text === null || kept.text === '') return false;
       this.root = fromJson(kept.text);
@@ -40,6 +48,16 @@ export class Typed {
   /** Begins with an input that came from elsewhere; it is kept once something is changed. */
   begin(input: Part): void {
     this.root = copyOf(input) as Part;
+  }
+
+  /** Keeps what is typed into a block; null when it was read in or given up. */
+  setBlock(name: string, text: string | null): void {
+    const rest = Object.entries(this.blocks).filter(([one]) => one !== name);
+    this.blocks = Object.fromEntries(text === null ? rest : [...rest, [name, text]]);
+    this.#blockKeeper.send(JSON.stringify(this.blocks)).then(
+      () => (this.trouble = null),
+      (error: unknown) => (this.trouble = asTrouble(error)),
+    );
   }
 
   at(path: Path): Text | undefined {
@@ -89,6 +107,7 @@ export class Typed {
   /** Takes a whole input in place of what stands there. */
   replace(input: Part): void {
     this.root = input;
+    for (const name of Object.keys(this.blocks)) this.setBlock(name, null);
     this.refused = null;
     this.missing = [];
     this.#keep();
