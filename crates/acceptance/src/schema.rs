@@ -25,15 +25,12 @@ readings! {
     power [Power] "3.44 kW";
     mass [Mass] "1.8 kg";
     mass_flow [MassFlow] "0.4 g/h";
-    leak [Leak] "1e-4 mbar·L/s";
     leak_flow [MassFlow, MolarFlow, Leak] "0.5 g/d";
     volume_flow [VolumeFlow] "360 m³/h";
     area [Area] "87.7 m²";
     speed [Speed] "6.2 m/s";
     irradiance [Irradiance] "912 W/m²";
     irradiance_change [Irradiance, Ratio] "5 %";
-    irradiation [Irradiation] "2173 kWh/m²";
-    energy [Energy] "56000 kWh";
     resistance [Resistance] "220 MΩ";
     resistivity [Resistivity] "100 Ω·m";
     voltage [Voltage] "480 V";
@@ -41,14 +38,12 @@ readings! {
     frequency [Frequency] "60 Hz";
     rotational_speed [RotationalSpeed] "1825 r/min";
     reactive_power [ReactivePower] "14 kvar";
-    torque [Torque] "24 N·m";
     temperature_difference [TemperatureDifference] "12 K";
     pressure_difference [PressureDifference] "0.1 bar";
     pressure_doubt [PressureDifference, Ratio] "0.25 bar";
     temperature_doubt [TemperatureDifference] "0.15 K";
     volume_doubt [Volume, Ratio] "0.1 L";
     mass_density [MassDensity] "1.06 kg/m³";
-    apparent_power [ApparentPower] "28.7 kVA";
 }
 
 /// A text that names the unit of one of the dimensions.

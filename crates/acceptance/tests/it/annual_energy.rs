@@ -55,7 +55,8 @@ fn a_typical_year_of_open_data() {
         sheets.push((*threshold, *cleanliness, sheet));
     }
     for row in rows("annual_energy.csv") {
-        let clean = |one: &&(f64, f64, Sheet)| one.0 == number(&row[0]) && one.1 == 1.0;
+        let alike = |one: f64, other: f64| (one - other).abs() < 1e-9;
+        let clean = |one: &&(f64, f64, Sheet)| alike(one.0, number(&row[0])) && alike(one.1, 1.0);
         let (_, _, sheet) = sheets.iter().find(clean).unwrap();
         let names = [
             "irradiation",

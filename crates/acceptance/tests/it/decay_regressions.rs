@@ -84,7 +84,7 @@ fn scatter_of_even_spacing() {
         let (hours, scatter) = (number(&row[1]), number(&row[2]));
         let at = |n: u32| hours * f64::from(n) / (f64::from(count) - 1.0);
         // Alternating about the line, then scaled to the scatter of the row.
-        let wiggle = |n: u32| if n % 2 == 0 { 1.0 } else { -1.0 };
+        let wiggle = |n: u32| if n.is_multiple_of(2) { 1.0 } else { -1.0 };
         let readings: Vec<Value> = (0..count)
             .map(|n| {
                 let p = 10.0 - 1e-4 * f64::from(n) + scatter * wiggle(n);
