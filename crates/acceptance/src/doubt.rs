@@ -52,7 +52,7 @@ impl Stated {
 
 /// Reads a statement that may be absent. `dimensions` are those of the measurement's own
 /// differences; percent of the reading is always allowed, and for a ratio means percent of the
-/// reading too, so that its own unit is `1`.
+/// reading too; a bare number is then the ratio itself, as 0.003 for ±0.003.
 pub(crate) fn stated(
     form: &mut Form,
     field: &'static str,

@@ -145,12 +145,13 @@ pub(crate) fn day(_: &mut SchemaGenerator) -> Schema {
     })
 }
 
-/// What is stated about an instrument: in the unit of what it shows, or in percent of it.
+/// What is stated about an instrument: in the unit of what it shows, or in percent of it; of a ratio
+/// also as a bare number, which is the ratio's own.
 pub(crate) fn statement(_: &mut SchemaGenerator) -> Schema {
     json_schema!({
         "type": "string",
-        "description": "A size without sign, in the unit of what is measured or in percent of it.",
-        "pattern": "^ *[0-9][0-9 .,'’]*([eE][+\\-−]?[0-9]+)? *[^0-9 ].*$",
+        "description": "A size without sign, in the unit of what is measured or in percent of it; of a ratio also as a bare number.",
+        "pattern": "^ *[0-9][0-9 .,'’]*([eE][+\\-−]?[0-9]+)? *([^0-9 ].*)?$",
         "examples": ["0.5 %"],
     })
 }

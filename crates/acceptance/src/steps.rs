@@ -38,7 +38,7 @@ pub(crate) fn counted(count: u32, noun: &str) -> String {
 
 /// The verdict of several: a failure outweighs what could not be judged, and that a pass; computed
 /// when there was nothing to judge.
-pub(crate) fn together(verdicts: impl IntoIterator<Item = Verdict>) -> Verdict {
+pub(crate) fn gravest(verdicts: impl IntoIterator<Item = Verdict>) -> Verdict {
     let weight = |verdict: Verdict| match verdict {
         Verdict::Fail => 3,
         Verdict::NotJudged => 2,

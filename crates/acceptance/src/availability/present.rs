@@ -7,7 +7,7 @@ use super::input::Log;
 use super::sweep::{Events, Hours, State, events, sweep};
 use crate::form::Form;
 use crate::limit::{Judged, ReadLimit};
-use crate::steps::{flag, outcome, step, together};
+use crate::steps::{flag, gravest, outcome, step};
 use crate::{Drawn, Figure, Flag, Line, Outcome, Point, Refusal, Series, Sheet, Table};
 
 #[expect(clippy::cast_precision_loss, reason = "a number of seconds, far below 2^53")]
@@ -57,7 +57,7 @@ pub(super) fn sheet(form: Form, log: &Log) -> Result<Sheet, Refusal> {
     .into_iter()
     .flatten()
     .collect();
-    let verdict = together(judged.iter().map(|(_, judged, ..)| judged.verdict));
+    let verdict = gravest(judged.iter().map(|(_, judged, ..)| judged.verdict));
     let mut flags = flags(log, &hours, &events);
     for (what, _, limit, share) in &judged {
         if share.sure < *limit && *limit <= share.at_best {

@@ -8,7 +8,7 @@ use super::task::{Found, Standing, find};
 use crate::calendar::Day;
 use crate::form::Form;
 use crate::stats::count;
-use crate::steps::{flag, step, together, word};
+use crate::steps::{flag, gravest, step, word};
 use crate::time::Moment;
 use crate::{
     Drawn, Figure, Finding, Flag, Line, Outcome, Point, RuleShown, Series, Sheet, Table, Verdict,
@@ -53,7 +53,7 @@ pub(super) fn sheet(form: Form, plan: &Plan) -> Sheet {
         .collect();
     let verdicts = rows.iter().map(Row::verdict).chain(plan.holds.iter().map(hold_verdict));
     let incomplete = (plan.holds_missing > 0).then_some(Verdict::NotJudged);
-    let verdict = together(verdicts.chain(incomplete));
+    let verdict = gravest(verdicts.chain(incomplete));
     let mut sentences = Vec::new();
     if !form.missing.is_empty() {
         sentences.push(form.missing_sentence());

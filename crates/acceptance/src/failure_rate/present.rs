@@ -7,7 +7,7 @@ use super::estimate::{Tails, expected, freedom, on_demand, split};
 use super::input::{Data, Interval, Set};
 use crate::form::Form;
 use crate::limit::Judged;
-use crate::steps::{counted, curve, flag, outcome, step, together};
+use crate::steps::{counted, curve, flag, gravest, outcome, step};
 use crate::{Drawn, Figure, Flag, Line, Outcome, Point, Series, Sheet};
 
 const NIST: &str = "NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.5.1";
@@ -41,7 +41,7 @@ pub(super) fn sheet(form: Form, data: &Data) -> Sheet {
     if let Some((first, second)) = data.operating.zip(data.compared) {
         compare(&mut all, data, first, second);
     }
-    let verdict = together(all.judged.iter().map(|(_, judged)| judged.verdict));
+    let verdict = gravest(all.judged.iter().map(|(_, judged)| judged.verdict));
     let mut reason: Vec<_> =
         all.judged.iter().map(|(what, judged)| format!("{what} {}.", judged.sentence)).collect();
     reason.append(&mut all.sentences);

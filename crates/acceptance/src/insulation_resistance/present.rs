@@ -7,7 +7,7 @@ use super::input::{Insulation, Test, name};
 use super::{CALCULATION, judge, standard};
 use crate::doubt::{Budget, Part, first_order};
 use crate::form::Form;
-use crate::steps::{curve, flag, step, together};
+use crate::steps::{curve, flag, gravest, step};
 use crate::{Axes, Drawn, Figure, Flag, Line, Outcome, Point, Series, Sheet, Verdict};
 
 const MEGOHM: f64 = 1e6;
@@ -40,7 +40,7 @@ pub(super) fn sheet(form: Form, test: &Test) -> Sheet {
     let dew = judge::dew(test);
     let doubtful = !judge::in_range(test) || dew.is_some_and(|(_, wet)| wet);
     let all = [resistance.as_ref(), index.as_ref(), absorption.as_ref()];
-    let mut verdict = together(all.iter().flatten().map(|judged| judged.verdict));
+    let mut verdict = gravest(all.iter().flatten().map(|judged| judged.verdict));
     if doubtful && verdict != Verdict::Computed {
         verdict = Verdict::NotJudged;
     }

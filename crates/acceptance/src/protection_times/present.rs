@@ -7,7 +7,7 @@ use super::read::{Relay, capacitors};
 use super::tables::{Tested, entered, figure, island, states_missing, tables, tested};
 use super::{CALCULATION, standard};
 use crate::form::Form;
-use crate::steps::{flag, step, together, word};
+use crate::steps::{flag, gravest, step, word};
 use crate::{Finding, Flag, Line, Outcome, RuleShown, Sheet, Verdict};
 
 pub(super) fn sheet(form: Form, relay: &Relay) -> Sheet {
@@ -20,7 +20,7 @@ pub(super) fn sheet(form: Form, relay: &Relay) -> Sheet {
         .collect();
     let entered = entered(relay);
     let gaps = (!form.missing.is_empty() || !states.is_empty()).then_some(Verdict::NotJudged);
-    let verdict = together(
+    let verdict = gravest(
         tested
             .iter()
             .map(|t| t.verdict)

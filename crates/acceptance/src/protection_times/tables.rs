@@ -8,7 +8,7 @@ use super::lines::Line;
 use super::read::{Came, Relay, capacitors};
 use super::standard;
 use crate::limit::ReadLimit;
-use crate::steps::{together, word};
+use crate::steps::{gravest, word};
 use crate::{Axes, Drawn, Figure, Point, Series, Table, Verdict};
 
 /// What was found for a line of the sheet.
@@ -37,7 +37,7 @@ pub(super) fn tested(relay: &Relay) -> Vec<Tested<'_>> {
                     .map(|judged| judged.verdict)
             });
             let missing = (!shown).then_some(Verdict::NotJudged);
-            let verdict = together(verdicts.chain([setting.verdict]).chain(missing));
+            let verdict = gravest(verdicts.chain([setting.verdict]).chain(missing));
             Tested { line, setting, points: of().count(), shown, verdict }
         })
         .collect()
@@ -199,7 +199,7 @@ fn points(relay: &Relay) -> Table {
             let pickup = judge::pickup(relay, point, line);
             let words: Vec<_> =
                 [&pickup, &judged].into_iter().flatten().map(|j| j.words.clone()).collect();
-            let verdict = together([&pickup, &judged].into_iter().flatten().map(|j| j.verdict));
+            let verdict = gravest([&pickup, &judged].into_iter().flatten().map(|j| j.verdict));
             Some(vec![
                 line.name.clone(),
                 value(point.set_value.map(|typed| typed.value)),

@@ -10,7 +10,7 @@ use crate::doubt::{Budget, Part, first_order};
 use crate::form::Form;
 use crate::pressure_decay::Rule;
 use crate::stats::count;
-use crate::steps::{flag, together, word};
+use crate::steps::{flag, gravest, word};
 use crate::{
     Drawn, Figure, Finding, Flag, Line, Outcome, Point, Refusal, RuleShown, Series, Sheet, Table,
     Verdict,
@@ -61,7 +61,7 @@ fn judge<'a>(review: &Review, row: &'a Row) -> Result<Judged<'a>, Refusal> {
 pub(super) fn sheet(form: Form, review: &Review) -> Result<Sheet, Refusal> {
     let judged: Vec<_> =
         review.rows.iter().map(|row| judge(review, row)).collect::<Result<_, _>>()?;
-    let verdict = together(judged.iter().map(|judged| judged.after));
+    let verdict = gravest(judged.iter().map(|judged| judged.after));
     let changed: Vec<_> = judged.iter().filter(|j| j.changed()).collect();
     let reason = reason(review, &judged, &changed);
     let budget = budget(review, &judged);

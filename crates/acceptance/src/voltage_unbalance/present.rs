@@ -8,7 +8,7 @@ use crate::doubt::{Budget, Part, first_order};
 use crate::form::Form;
 use crate::limit::{Judged, ReadLimit};
 use crate::stats::mean;
-use crate::steps::{flag, step, together};
+use crate::steps::{flag, gravest, step};
 use crate::{Axes, Drawn, Figure, Flag, Line, Outcome, Point, Series, Sheet};
 
 const MG1: &str = "NEMA MG 1, unbalance by the largest deviation from the mean";
@@ -116,7 +116,7 @@ pub(super) fn sheet(form: Form, survey: &Survey) -> Sheet {
             measures.push(factor);
         }
     }
-    let verdict = together(judged.iter().map(|(_, judged)| judged.verdict));
+    let verdict = gravest(judged.iter().map(|(_, judged)| judged.verdict));
     let judged_name = match judged.first() {
         Some((what, _)) if what.starts_with("Neg") => "negative_sequence",
         Some((what, _)) if what.starts_with("Cur") => "current_unbalance",
