@@ -182,7 +182,7 @@ impl<Q: Si> ReadLimit<Q> {
             Limit::AtMost(edge) | Limit::AtLeast(edge) | Limit::Between(edge, _) => edge,
         };
         let unit = self.reading.unit().symbol();
-        let digits = self.reading.value().normalize();
+        let digits = self.reading.value();
         let number = against_limit(self.in_unit(value), &digits);
         let number = match number.parse::<f64>() {
             // With a guard band the side of the acceptance limit has to be seen too.

@@ -36,9 +36,9 @@ pub(crate) const CALCULATION: Calculation = Calculation {
     output_schema: schema::of::<Sheet>,
     run,
     examples: &[
-        example!("due-dates", "good-last-day-unknown"),
         example!("due-dates", "good-night-of-the-clock-change"),
         example!("due-dates", "good-tasks-of-a-dish"),
+        example!("due-dates", "good-last-day-unknown"),
         example!("due-dates", "bad-day-without-year"),
         example!("due-dates", "bad-hours-without-unit"),
         example!("due-dates", "bad-moment-without-offset"),

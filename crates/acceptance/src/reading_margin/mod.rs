@@ -37,10 +37,10 @@ pub(crate) const CALCULATION: Calculation = Calculation {
     output_schema: schema::of::<Sheet>,
     run,
     examples: &[
-        example!("reading-margin", "good-error-missing"),
         example!("reading-margin", "good-gauge-found-low"),
         example!("reading-margin", "good-points-of-a-certificate"),
         example!("reading-margin", "good-thermometer-guarded"),
+        example!("reading-margin", "good-error-missing"),
         example!("reading-margin", "bad-error-in-words"),
         example!("reading-margin", "bad-kind-unknown"),
         example!("reading-margin", "bad-readings-as-text"),

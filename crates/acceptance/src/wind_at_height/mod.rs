@@ -37,10 +37,10 @@ pub(crate) const CALCULATION: Calculation = Calculation {
     output_schema: schema::of::<Sheet>,
     run,
     examples: &[
-        example!("wind-at-height", "good-averaging-of-the-limit-missing"),
         example!("wind-at-height", "good-hand-reading-against-the-stow-order"),
         example!("wind-at-height", "good-logarithmic-law"),
         example!("wind-at-height", "good-mast-at-the-limit-height"),
+        example!("wind-at-height", "good-averaging-of-the-limit-missing"),
         example!("wind-at-height", "bad-averaging-in-words"),
         example!("wind-at-height", "bad-curve-unknown"),
         example!("wind-at-height", "bad-height-without-unit"),
