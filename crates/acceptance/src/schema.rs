@@ -20,7 +20,8 @@ readings! {
     volume [Volume] "12.4 L";
     duration [Duration] "12 h";
     angle [Angle] "-23.10 °";
-    length [Length] "1350 m";
+    length [Length] "6.0 m";
+    altitude [Length] "1350 m";
     ratio [Ratio] "1.0 %";
     power [Power] "3.44 kW";
     mass [Mass] "1.8 kg";

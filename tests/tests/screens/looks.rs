@@ -139,7 +139,7 @@ async fn what_comes_in_many_can_be_read_and_touched() {
     page.go("dish/PC-07").await;
     page.press("link", "Open: alignment").await;
     page.press_beginning("link", "7.1 Errors as left").await;
-    page.see("Facet alignment, version 1").await;
+    page.see("Facet alignment, version 2").await;
     findings.look(page, "step-calculation").await;
     findings.are_none();
 }

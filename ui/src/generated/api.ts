@@ -208,7 +208,9 @@ export type FormKind = { "kind": "text",
 /** A text that it would take; may be empty. */
 example: string, } | { "kind": "choice", options: Array<FormOption>, } | { "kind": "group", fields: Array<FormField>, } | { "kind": "texts",
 /** A text that it would take; may be empty. */
-example: string, } | { "kind": "rows", fields: Array<FormField>, };
+example: string, } | { "kind": "rows", fields: Array<FormField>,
+/** Whether it can be stated that there are none. */
+none: boolean, };
 
 /** One of the words of a choice. */
 export type FormOption = { value: string, label: string, help: string, };

@@ -83,7 +83,7 @@ pub struct Input {
     pub to: Option<String>,
     /// Records of downtime; an empty list says that there was none, left out that nobody knows.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(with = "Vec<Downtime>")]
+    #[schemars(with = "Vec<Downtime>", extend("minItems" = 0))]
     pub records: Option<Vec<Downtime>>,
     /// Classes taken out of the period, as nights.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]

@@ -62,7 +62,7 @@ macro_rules! sun_input {
             pub longitude: Option<String>,
             /// Altitude above sea level.
             #[serde(default, skip_serializing_if = "Option::is_none")]
-            #[schemars(schema_with = "crate::schema::length")]
+            #[schemars(schema_with = "crate::schema::altitude")]
             pub altitude: Option<String>,
             /// Air pressure, for refraction. Left out, that of the standard atmosphere at the
             /// altitude.

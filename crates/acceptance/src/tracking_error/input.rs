@@ -35,7 +35,7 @@ pub struct Input {
     pub longitude: Option<String>,
     /// Altitude above sea level; for a computed sun.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "schema::length")]
+    #[schemars(schema_with = "schema::altitude")]
     pub altitude: Option<String>,
     /// Air pressure, for refraction.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -50,7 +50,11 @@ pub(crate) enum FormKind {
         example: String,
     },
     /// A list of parts, each with the same fields.
-    Rows { fields: Vec<FormField> },
+    Rows {
+        fields: Vec<FormField>,
+        /// Whether it can be stated that there are none.
+        none: bool,
+    },
 }
 
 /// One of the words of a choice.
@@ -153,7 +157,9 @@ impl<'s> Reader<'s> {
                 path.push(Step::FirstRow);
                 let fields = self.fields(item, path);
                 path.pop();
-                return FormKind::Rows { fields };
+                // A list whose schema says that it may be empty says something when it is.
+                let none = field.get("minItems").and_then(Value::as_u64) == Some(0);
+                return FormKind::Rows { fields, none };
             }
             return FormKind::Texts { example: example(item) };
         }
@@ -272,7 +278,7 @@ mod tests {
     fn lists_are_rows_or_texts() {
         let form = form("facet-alignment");
         let facets = form.fields.iter().find(|field| field.name == "facets").unwrap();
-        let FormKind::Rows { fields } = &facets.kind else { panic!("{facets:?}") };
+        let FormKind::Rows { fields, .. } = &facets.kind else { panic!("{facets:?}") };
         assert_eq!(fields[0].name, "facet");
     }
 
@@ -287,7 +293,7 @@ mod tests {
                 path.push(Step::Field(&field.name));
                 match &field.kind {
                     FormKind::Group { fields } => look(reader, fields, path),
-                    FormKind::Rows { fields } => {
+                    FormKind::Rows { fields, .. } => {
                         path.push(Step::FirstRow);
                         look(reader, fields, path);
                         path.pop();

@@ -16,6 +16,9 @@ describe('the input of a form', () => {
     const typed = { gas: 'helium', volume: ' ', end: { barometer: '' }, list: [{ a: '' }, { a: '1' }] };
     expect(tidied(typed)).toEqual({ gas: 'helium', list: [{ a: '1' }] });
     expect(tidied({ a: { b: '' } })).toBeUndefined();
+    // A list that was stated to be empty says so; one in which nothing is typed says nothing.
+    expect(tidied({ list: [] })).toEqual({ list: [] });
+    expect(tidied(withoutEmptyRows({ a: '1', list: [{ b: '' }] }))).toEqual({ a: '1' });
     expect(withoutEmptyRows(typed)).toEqual({ ...typed, list: [{ a: '1' }] });
   });
 
@@ -30,7 +33,7 @@ describe('the input of a form', () => {
   it('names places as the program does', () => {
     expect(pathText(['end', 'temperature'])).toBe('end.temperature');
     expect(pathText(['readings', 2, 'at'])).toBe('readings[2].at');
-    const form: FormField[] = [{ ...text('readings'), kind: { kind: 'rows', fields } }];
+    const form: FormField[] = [{ ...text('readings'), kind: { kind: 'rows', fields, none: false } }];
     expect(hasField(form, 'readings[2].shift_x')).toBe(true);
     expect(hasField(form, 'readings[2]')).toBe(true);
     expect(hasField(form, 'readings[2].gas')).toBe(false);
@@ -51,7 +54,7 @@ describe('a block of rows', () => {
     const rows: Part[] = [{ facet: 'R01/F01', shift_x: '3.1 mm' }, { facet: 'R01/F02', state: 'not_measured' }];
     expect(fromBlock(fields, toBlock(fields, rows))).toEqual({ rows });
     expect(isFlat(fields)).toBe(true);
-    expect(isFlat([{ ...text('p'), kind: { kind: 'rows', fields } }])).toBe(false);
+    expect(isFlat([{ ...text('p'), kind: { kind: 'rows', fields, none: false } }])).toBe(false);
   });
 
   it('takes parts of a row as columns of their own, and a list of texts as one cell', () => {

@@ -21,6 +21,8 @@ export function pathText(path: Path): string {
 export function tidied(typed: Typed): Typed | undefined {
   if (typeof typed === 'string') return typed.trim() === '' ? undefined : typed;
   if (Array.isArray(typed)) {
+    // A list without rows was stated to have none; rows in which nothing is typed state nothing.
+    if (typed.length === 0) return typed;
     const list = typed.map(tidied).filter((one) => one !== undefined);
     return list.length === 0 ? undefined : list;
   }
@@ -51,9 +53,13 @@ export function withoutEmptyRows(typed: Typed): Typed {
   if (Array.isArray(typed)) {
     return typed.filter((row) => tidied(row) !== undefined).map(withoutEmptyRows);
   }
-  return Object.fromEntries(
-    Object.entries(typed).map(([name, value]) => [name, withoutEmptyRows(value)]),
-  );
+  const part: Part = {};
+  for (const [name, value] of Object.entries(typed)) {
+    const kept = withoutEmptyRows(value);
+    const emptied = Array.isArray(kept) && kept.length === 0 && value.length !== 0;
+    if (!emptied) part[name] = kept;
+  }
+  return part;
 }
 
 /** Reads JSON of texts, parts and lists; numbers become texts, everything else is refused. */

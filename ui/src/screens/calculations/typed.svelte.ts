@@ -101,7 +101,17 @@ export class Typed {
   }
 
   remove(path: Path, row: number): void {
-    this.set(path, this.rows(path).filter((_, index) => index !== row));
+    const left = this.rows(path).filter((_, index) => index !== row);
+    if (left.length > 0) this.set(path, left);
+    else this.unset(path);
+  }
+
+  /** Takes a field out, as if nothing had ever been typed there. */
+  unset(path: Path): void {
+    const part = this.at(path.slice(0, -1)) as Part | undefined;
+    const last = path.at(-1);
+    if (part && last !== undefined) delete part[last];
+    this.#keep();
   }
 
   /** Takes a whole input in place of what stands there. */
