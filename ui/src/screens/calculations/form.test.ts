@@ -16,6 +16,9 @@ describe('the input of a form', () => {
     const typed = { gas: 'helium', volume: ' ', end: { barometer: '' }, list: [{ a: '' }, { a: '1' }] };
     expect(tidied(typed)).toEqual({ gas: 'helium', list: [{ a: '1' }] });
     expect(tidied({ a: { b: '' } })).toBeUndefined();
+    // A text left empty between others is a missing value and keeps its place.
+    expect(tidied({ values: ['1', '', '3', ''] })).toEqual({ values: ['1', '', '3'] });
+    expect(withoutEmptyRows({ values: ['', ' '] })).toEqual({});
     // A list that was stated to be empty says so; one in which nothing is typed says nothing.
     expect(tidied({ list: [] })).toEqual({ list: [] });
     expect(tidied(withoutEmptyRows({ a: '1', list: [{ b: '' }] }))).toEqual({ a: '1' });

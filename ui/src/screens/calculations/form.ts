@@ -23,6 +23,10 @@ export function tidied(typed: Typed): Typed | undefined {
   if (Array.isArray(typed)) {
     // A list without rows was stated to have none; rows in which nothing is typed state nothing.
     if (typed.length === 0) return typed;
+    if (areTexts(typed)) {
+      const texts = withoutTrailing(typed);
+      return texts.length === 0 ? undefined : texts;
+    }
     const list = typed.map(tidied).filter((one) => one !== undefined);
     return list.length === 0 ? undefined : list;
   }
@@ -51,6 +55,7 @@ function inOrder(typed: Typed | undefined): string {
 export function withoutEmptyRows(typed: Typed): Typed {
   if (typeof typed === 'string') return typed;
   if (Array.isArray(typed)) {
+    if (areTexts(typed)) return withoutTrailing(typed);
     return typed.filter((row) => tidied(row) !== undefined).map(withoutEmptyRows);
   }
   const part: Part = {};
@@ -60,6 +65,17 @@ export function withoutEmptyRows(typed: Typed): Typed {
     if (!emptied) part[name] = kept;
   }
   return part;
+}
+
+function areTexts(list: Typed[]): list is string[] {
+  return list.every((one) => typeof one === 'string');
+}
+
+/** Without empty texts at the end. One in between is a value that is missing, and keeps its place. */
+export function withoutTrailing(texts: string[]): string[] {
+  const kept = [...texts];
+  while (kept.at(-1)?.trim() === '') kept.pop();
+  return kept;
 }
 
 /** Reads JSON of texts, parts and lists; numbers become texts, everything else is refused. */
