@@ -144,6 +144,8 @@ const shownWords = words
 for (const [i, one] of shownWords.entries()) {
   for (const other of shownWords.slice(i + 1)) {
     if (one.element === other.element) continue;
+    // What lies under a bar that stays while the page scrolls can be scrolled out from under it.
+    if (stays(one.element) !== stays(other.element)) continue;
     const { x, y } = meet(one.box, other.box);
     // A line's box reaches a little into its neighbours; letters don't.
     if (x > 2 && y > 0.45 * Math.min(one.high, other.high) && bothShow(one, other)) {
@@ -168,14 +170,36 @@ for (const element of document.querySelectorAll(TARGETS)) {
   const part = inView(box, at);
   if (part) targets.push({ element: at, box: part });
 }
+function stays(element) {
+  for (let at = element; at; at = at.parentElement) {
+    if (getComputedStyle(at).position === 'sticky') return true;
+  }
+  return false;
+}
+/** Whether a target can be reached when it is scrolled to the middle; the page is put back. */
+function comesOut(element) {
+  const scrolled = [];
+  for (let at = element.parentElement; at; at = at.parentElement) scrolled.push([at, at.scrollTop]);
+  element.scrollIntoView({ block: 'center' });
+  const box = element.getBoundingClientRect();
+  const hit = document.elementFromPoint((box.left + box.right) / 2, (box.top + box.bottom) / 2);
+  for (const [at, top] of scrolled) at.scrollTop = top;
+  return Boolean(hit) && (element.contains(hit) || hit.contains(element));
+}
 for (const [i, one] of targets.entries()) {
   for (const other of targets.slice(i + 1)) {
     if (one.element.contains(other.element) || other.element.contains(one.element)) continue;
+    // What lies under a bar that stays while the page scrolls can be scrolled out from under it.
+    if (stays(one.element) !== stays(other.element)) continue;
     const { x, y } = meet(one.box, other.box);
     if (x > EDGE && y > EDGE) note('targets overlap', one.element, `with ${path(other.element)}`);
   }
   const { left, top, right, bottom } = one.box;
   const hit = document.elementFromPoint((left + right) / 2, (top + bottom) / 2);
+  if (hit && stays(hit) && !stays(one.element)) {
+    if (!comesOut(one.element)) note('covered for good', one.element, `by ${path(hit)}`);
+    continue;
+  }
   const label = one.element.closest('label');
   if (hit && !one.element.contains(hit) && !hit.contains(one.element) && !label?.contains(hit)) {
     note('covered', one.element, `by ${path(hit)}`);

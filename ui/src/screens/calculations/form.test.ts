@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { FormField } from '../../generated/api';
-import { fromBlock, fromJson, hasField, isFlat,  same, pathText, tidied, toBlock, withoutEmptyRows, type Part } from './form';
+import { fromBlock, fromJson, hasField, isFlat, linesOf,  same, pathText, tidied, toBlock, withoutEmptyRows, type Part } from './form';
 
 const text = (name: string): FormField => ({
   name, label: name.replaceAll('_', ' '), help: '', kind: { kind: 'text', example: '' },
@@ -17,7 +17,8 @@ describe('the input of a form', () => {
     expect(tidied(typed)).toEqual({ gas: 'helium', list: [{ a: '1' }] });
     expect(tidied({ a: { b: '' } })).toBeUndefined();
     // A text left empty between others is a missing value and keeps its place.
-    expect(tidied({ values: ['1', '', '3', ''] })).toEqual({ values: ['1', '', '3'] });
+    expect(tidied({ values: ['1', '', ''] })).toEqual({ values: ['1', '', ''] });
+    expect(linesOf('1\n\n3\n')).toEqual(['1', '', '3']);
     expect(withoutEmptyRows({ values: ['', ' '] })).toEqual({});
     // A list that was stated to be empty says so; one in which nothing is typed says nothing.
     expect(tidied({ list: [] })).toEqual({ list: [] });

@@ -24,7 +24,7 @@ export function tidied(typed: Typed): Typed | undefined {
     // A list without rows was stated to have none; rows in which nothing is typed state nothing.
     if (typed.length === 0) return typed;
     if (areTexts(typed)) {
-      const texts = withoutTrailing(typed);
+      const texts = kept(typed);
       return texts.length === 0 ? undefined : texts;
     }
     const list = typed.map(tidied).filter((one) => one !== undefined);
@@ -32,8 +32,8 @@ export function tidied(typed: Typed): Typed | undefined {
   }
   const part: Part = {};
   for (const [name, value] of Object.entries(typed)) {
-    const kept = tidied(value);
-    if (kept !== undefined) part[name] = kept;
+    const left = tidied(value);
+    if (left !== undefined) part[name] = left;
   }
   return Object.keys(part).length === 0 ? undefined : part;
 }
@@ -55,14 +55,14 @@ function inOrder(typed: Typed | undefined): string {
 export function withoutEmptyRows(typed: Typed): Typed {
   if (typeof typed === 'string') return typed;
   if (Array.isArray(typed)) {
-    if (areTexts(typed)) return withoutTrailing(typed);
+    if (areTexts(typed)) return kept(typed);
     return typed.filter((row) => tidied(row) !== undefined).map(withoutEmptyRows);
   }
   const part: Part = {};
   for (const [name, value] of Object.entries(typed)) {
-    const kept = withoutEmptyRows(value);
-    const emptied = Array.isArray(kept) && kept.length === 0 && value.length !== 0;
-    if (!emptied) part[name] = kept;
+    const left = withoutEmptyRows(value);
+    const emptied = Array.isArray(left) && left.length === 0 && value.length !== 0;
+    if (!emptied) part[name] = left;
   }
   return part;
 }
@@ -71,11 +71,16 @@ function areTexts(list: Typed[]): list is string[] {
   return list.every((one) => typeof one === 'string');
 }
 
-/** Without empty texts at the end. One in between is a value that is missing, and keeps its place. */
-export function withoutTrailing(texts: string[]): string[] {
-  const kept = [...texts];
-  while (kept.at(-1)?.trim() === '') kept.pop();
-  return kept;
+/** The same texts, none where all are empty. An empty one is a missing value and keeps its place. */
+function kept(texts: string[]): string[] {
+  return texts.every((one) => one.trim() === '') ? [] : texts;
+}
+
+/** The lines of a block; the end of the last line begins no other one. */
+export function linesOf(text: string): string[] {
+  const lines = text.split(/\r\n|\r|\n/).map((line) => line.trim());
+  if (lines.at(-1) === '') lines.pop();
+  return lines;
 }
 
 /** Reads JSON of texts, parts and lists; numbers become texts, everything else is refused. */
