@@ -57,6 +57,17 @@ impl Findings {
         resize(page, 1280, 800).await;
     }
 
+    /// Looks at it in a narrow size by sun and in a wide one in the dark: enough for one of many
+    /// screens that are made alike.
+    pub(crate) async fn glance(&mut self, page: &Page, screen: &str) {
+        let [narrow, wide, _] = SIZES;
+        set_theme(page, "dark").await;
+        self.look_at(page, screen, wide, "dark").await;
+        set_theme(page, "sun").await;
+        self.look_at(page, screen, narrow, "sun").await;
+        resize(page, 1280, 800).await;
+    }
+
     async fn look_at(&mut self, page: &Page, screen: &str, size: (u32, u32), theme: &str) {
         let (width, height) = size;
         resize(page, width, height).await;

@@ -206,7 +206,9 @@ help: string, kind: FormKind, };
 /** What a field takes. */
 export type FormKind = { "kind": "text",
 /** A text that it would take; may be empty. */
-example: string, } | { "kind": "choice", options: Array<FormOption>, } | { "kind": "group", fields: Array<FormField>, } | { "kind": "texts",
+example: string, } | { "kind": "yes_no", } | { "kind": "choice", options: Array<FormOption>, } | { "kind": "group", fields: Array<FormField>, } | { "kind": "texts",
+/** A text that it would take; may be empty. */
+example: string, } | { "kind": "numbered", fields: Array<FormField>, } | { "kind": "named",
 /** A text that it would take; may be empty. */
 example: string, } | { "kind": "rows", fields: Array<FormField>,
 /** Whether it can be stated that there are none. */

@@ -40,12 +40,21 @@ pub(crate) enum FormKind {
         /// A text that it would take; may be empty.
         example: String,
     },
+    /// Yes or no; neither as long as nothing is chosen.
+    YesNo {},
     /// One of some words.
     Choice { options: Vec<FormOption> },
     /// A part with fields of its own.
     Group { fields: Vec<FormField> },
     /// A list of texts.
     Texts {
+        /// A text that it would take; may be empty.
+        example: String,
+    },
+    /// Parts under the numbers 1, 2, 3 …, each with the same fields.
+    Numbered { fields: Vec<FormField> },
+    /// Texts, each under a name that whoever types chooses.
+    Named {
         /// A text that it would take; may be empty.
         example: String,
     },
@@ -162,6 +171,21 @@ impl<'s> Reader<'s> {
                 return FormKind::Rows { fields, none };
             }
             return FormKind::Texts { example: example(item) };
+        }
+        let numbered = schema.get("patternProperties").and_then(Value::as_object);
+        if let Some(each) = numbered.and_then(|each| each.values().next())
+            && path.len() < DEEPEST
+        {
+            path.push(Step::Field("1"));
+            let fields = self.fields(each, path);
+            path.pop();
+            return FormKind::Numbered { fields };
+        }
+        if let Some(each) = schema.get("additionalProperties").filter(|each| each.is_object()) {
+            return FormKind::Named { example: example(self.resolved(each)) };
+        }
+        if schema.get("type").and_then(Value::as_str) == Some("boolean") {
+            return FormKind::YesNo {};
         }
         FormKind::Text { example: example(schema) }
     }
@@ -282,6 +306,57 @@ mod tests {
         assert_eq!(fields[0].name, "facet");
     }
 
+    #[test]
+    fn yes_and_no_are_chosen_and_not_typed() {
+        let form = form("protection-times");
+        let tests = form.fields.iter().find(|field| field.name == "tests").unwrap();
+        let FormKind::Rows { fields, .. } = &tests.kind else { panic!("{tests:?}") };
+        let meant = fields.iter().find(|field| field.name == "must_not_trip").unwrap();
+        assert_eq!(meant.kind, FormKind::YesNo {});
+    }
+
+    /// A value that no field of the form can hold would be lost without a word.
+    #[test]
+    fn every_value_of_every_example_has_a_field_of_its_kind() {
+        fn look(fields: &[FormField], part: &Value, at: &str) {
+            for (name, value) in part.as_object().unwrap() {
+                let at = format!("{at}.{name}");
+                let field = fields.iter().find(|field| field.name == *name);
+                let field = field.unwrap_or_else(|| panic!("{at} has no field"));
+                let rows = || value.as_array().unwrap_or_else(|| panic!("{at} is no list"));
+                match &field.kind {
+                    FormKind::Text { .. } => assert!(value.is_string(), "{at}"),
+                    FormKind::Choice { options } => {
+                        assert!(options.iter().any(|one| value == one.value.as_str()), "{at}");
+                    }
+                    FormKind::YesNo {} => assert!(value.is_boolean(), "{at}"),
+                    FormKind::Group { fields } => look(fields, value, &at),
+                    FormKind::Named { .. } => {
+                        assert!(value.as_object().unwrap().values().all(Value::is_string), "{at}");
+                    }
+                    FormKind::Texts { .. } => assert!(rows().iter().all(Value::is_string), "{at}"),
+                    FormKind::Numbered { fields } => {
+                        for (number, row) in value.as_object().unwrap() {
+                            assert!(number.parse::<u8>().is_ok(), "{at}");
+                            look(fields, row, &at);
+                        }
+                    }
+                    FormKind::Rows { fields, .. } => {
+                        for row in rows() {
+                            look(fields, row, &at);
+                        }
+                    }
+                }
+            }
+        }
+        for calculation in acceptance::calculations() {
+            let form = CalculationForm::of(calculation);
+            for example in &form.examples {
+                look(&form.fields, &example.input, &form.name);
+            }
+        }
+    }
+
     /// Every field of every schema is in the form, and the calculation's own order is known: a part
     /// whose order could not be asked for would silently be sorted by the alphabet.
     #[test]
@@ -293,12 +368,21 @@ mod tests {
                 path.push(Step::Field(&field.name));
                 match &field.kind {
                     FormKind::Group { fields } => look(reader, fields, path),
+                    FormKind::Numbered { fields } => {
+                        path.push(Step::Field("1"));
+                        look(reader, fields, path);
+                        path.pop();
+                    }
                     FormKind::Rows { fields, .. } => {
                         path.push(Step::FirstRow);
                         look(reader, fields, path);
                         path.pop();
                     }
-                    FormKind::Text { .. } | FormKind::Texts { .. } | FormKind::Choice { .. } => {}
+                    FormKind::Text { .. }
+                    | FormKind::YesNo {}
+                    | FormKind::Named { .. }
+                    | FormKind::Texts { .. }
+                    | FormKind::Choice { .. } => {}
                 }
                 path.pop();
             }

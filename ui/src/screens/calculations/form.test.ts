@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { FormField } from '../../generated/api';
-import { fromBlock, fromJson, hasField, isFlat, linesOf,  same, pathText, tidied, toBlock, withoutEmptyRows, type Part } from './form';
+import { fromBlock, namedPart, namedRows, numberedPart, numberedRows, fromJson, hasField, isFlat, linesOf,  same, pathText, tidied, toBlock, withoutEmptyRows, type Part } from './form';
 
 const text = (name: string): FormField => ({
   name, label: name.replaceAll('_', ' '), help: '', kind: { kind: 'text', example: '' },
@@ -47,9 +47,45 @@ describe('the input of a form', () => {
 
   it('reads JSON of texts and parts, and nothing else', () => {
     expect(fromJson('{"a":"1","b":{"c":[2,"x"]}}')).toEqual({ a: '1', b: { c: ['2', 'x'] } });
-    for (const bad of ['', '[]', '"a"', '{"a":null}', '{"a":true}', '{"a":']) {
+    for (const bad of ['', '[]', '"a"', '{"a":null}', '{"a":']) {
       expect(() => fromJson(bad), bad).toThrow(SyntaxError);
     }
+  });
+});
+
+describe('yes and no', () => {
+  const blocked: FormField = { ...text('blocked'), kind: { kind: 'yes_no' } };
+  it('are kept as what they are, also in a block', () => {
+    expect(tidied({ a: false, b: [{ c: true }] })).toEqual({ a: false, b: [{ c: true }] });
+    expect(fromJson('{"a":true}')).toEqual({ a: true });
+    expect(same({ a: true }, { a: false })).toBe(false);
+    const rows: Part[] = [{ facet: '1', blocked: true }, { facet: '2', blocked: false }];
+    expect(fromBlock([text('facet'), blocked], toBlock([text('facet'), blocked], rows))).toEqual({ rows });
+  });
+  it('are not guessed from another word', () => {
+    expect(fromBlock([blocked], 'perhaps')).toEqual({ rows: [{ blocked: 'perhaps' }] });
+  });
+});
+
+describe('parts under numbers', () => {
+  it('are rows, a number that is left out being an empty one', () => {
+    expect(numberedRows({ 1: { low: '0' }, 3: { low: '2' } })).toEqual([{ low: '0' }, {}, { low: '2' }]);
+    expect(numberedPart([{ low: '0' }, { low: '1' }])).toEqual({ 1: { low: '0' }, 2: { low: '1' } });
+    expect(numberedRows(undefined)).toEqual([]);
+    const form: FormField[] = [{ ...text('cycles'), kind: { kind: 'numbered', fields: [text('low')] } }];
+    expect(hasField(form, 'cycles.2.low')).toBe(true);
+  });
+});
+
+describe('texts under names', () => {
+  it('go to rows and back, and a name stands once', () => {
+    const typed = { upper: '84.2 %', lower: '85.6 %' };
+    expect(namedPart(namedRows(typed))).toEqual(typed);
+    expect(namedRows(undefined)).toEqual([]);
+    expect(namedPart([{ name: 'a', value: '1' }, { name: 'a', value: '2' }])).toMatchObject({ line: 2 });
+    expect(namedPart([{ value: '1' }])).toMatchObject({ line: 1 });
+    const form: FormField[] = [{ ...text('reflectance'), kind: { kind: 'named', example: '' } }];
+    expect(hasField(form, 'reflectance.upper')).toBe(true);
   });
 });
 

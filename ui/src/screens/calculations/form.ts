@@ -1,8 +1,8 @@
 // What a form holds and how it becomes a calculation's input: only what was typed, nothing else.
 import type { FormField } from '../../generated/api';
 
-/** Texts in parts and lists, as a calculation takes them. */
-export type Typed = string | Typed[] | { [name: string]: Typed };
+/** Texts, and yes or no, in parts and lists, as a calculation takes them. */
+export type Typed = string | boolean | Typed[] | { [name: string]: Typed };
 export type Part = { [name: string]: Typed };
 /** Where a field stands: names, and numbers of rows. */
 export type Path = (string | number)[];
@@ -20,6 +20,7 @@ export function pathText(path: Path): string {
 /** The input without fields that are empty; undefined when nothing is left. */
 export function tidied(typed: Typed): Typed | undefined {
   if (typeof typed === 'string') return typed.trim() === '' ? undefined : typed;
+  if (typeof typed === 'boolean') return typed;
   if (Array.isArray(typed)) {
     // A list without rows was stated to have none; rows in which nothing is typed state nothing.
     if (typed.length === 0) return typed;
@@ -53,7 +54,7 @@ function inOrder(typed: Typed | undefined): string {
 
 /** Drops rows in which nothing is typed, so that rows are counted as the program counts them. */
 export function withoutEmptyRows(typed: Typed): Typed {
-  if (typeof typed === 'string') return typed;
+  if (typeof typed !== 'object') return typed;
   if (Array.isArray(typed)) {
     if (areTexts(typed)) return kept(typed);
     return typed.filter((row) => tidied(row) !== undefined).map(withoutEmptyRows);
@@ -61,7 +62,8 @@ export function withoutEmptyRows(typed: Typed): Typed {
   const part: Part = {};
   for (const [name, value] of Object.entries(typed)) {
     const left = withoutEmptyRows(value);
-    const emptied = Array.isArray(left) && left.length === 0 && value.length !== 0;
+    const emptied =
+      Array.isArray(left) && left.length === 0 && Array.isArray(value) && value.length !== 0;
     if (!emptied) part[name] = left;
   }
   return part;
@@ -83,11 +85,11 @@ export function linesOf(text: string): string[] {
   return lines;
 }
 
-/** Reads JSON of texts, parts and lists; numbers become texts, everything else is refused. */
+/** Reads JSON of texts, yes or no, parts and lists; numbers become texts, everything else is refused. */
 export function fromJson(text: string): Part {
   const value: unknown = JSON.parse(text);
   const read = (one: unknown): Typed => {
-    if (typeof one === 'string') return one;
+    if (typeof one === 'string' || typeof one === 'boolean') return one;
     if (typeof one === 'number') return String(one);
     if (Array.isArray(one)) return one.map(read);
     if (typeof one === 'object' && one !== null) return readPart(one);
@@ -112,7 +114,7 @@ export function columns(fields: FormField[], path: string[] = []): Column[] | nu
   const all: Column[] = [];
   for (const field of fields) {
     const here = [...path, field.name];
-    if (field.kind.kind === 'rows') return null;
+    if (field.kind.kind === 'rows' || field.kind.kind === 'numbered') return null;
     if (field.kind.kind === 'group') {
       const inner = columns(field.kind.fields, here);
       if (!inner) return null;
@@ -139,6 +141,7 @@ export function cell(row: Typed, column: Column): string {
   if (Array.isArray(value)) {
     return value.filter((one) => typeof one === 'string').join(` ${WITHIN} `);
   }
+  if (typeof value === 'boolean') return value ? 'yes' : 'no';
   return typeof value === 'string' ? value : '';
 }
 
@@ -147,6 +150,56 @@ export function toBlock(fields: FormField[], rows: Typed[]): string {
   const all = columns(fields) ?? [];
   const lines = rows.map((row) => all.map((column) => cell(row, column)).join('\t'));
   return [all.map((column) => column.name).join('\t'), ...lines].join('\n');
+}
+
+/** Parts under the numbers 1, 2, 3 …, as rows; a number that is left out is an empty row. */
+export function numberedRows(typed: Typed | undefined): Typed[] {
+  if (typeof typed !== 'object' || Array.isArray(typed)) return [];
+  const last = Math.max(0, ...Object.keys(typed).map(Number).filter(Number.isInteger));
+  return Array.from({ length: last }, (_, index) => typed[String(index + 1)] ?? {});
+}
+
+/** Rows as parts under their numbers. */
+export function numberedPart(rows: Typed[]): Part {
+  return Object.fromEntries(rows.map((row, index) => [String(index + 1), row]));
+}
+
+export function copyOf(value: Typed): Typed {
+  return JSON.parse(JSON.stringify(value)) as Typed;
+}
+
+/** A row to add: a copy of the last, or an empty one. */
+export function copied(rows: Typed[], parts: boolean, copy: boolean): Typed {
+  const last = rows.at(-1);
+  if (copy && last !== undefined) return copyOf(last);
+  return parts ? {} : '';
+}
+
+/** The columns of texts under names of one's own. */
+export function namedFields(example: string): FormField[] {
+  const help = example === '' ? '' : `Such as ${example}.`;
+  return [
+    { name: 'name', label: 'Name', help: '', kind: { kind: 'text', example: '' } },
+    { name: 'value', label: 'Value', help, kind: { kind: 'text', example } },
+  ];
+}
+
+/** Texts under names of one's own, as rows. */
+export function namedRows(typed: Typed | undefined): Part[] {
+  if (typeof typed !== 'object' || Array.isArray(typed)) return [];
+  return Object.entries(typed).map(([name, value]) => ({ name, value }));
+}
+
+/** Rows as texts under names; says which row has no name of its own. */
+export function namedPart(rows: Part[]): Part | { line: number; sentence: string } {
+  const part: Part = {};
+  for (const [index, row] of rows.entries()) {
+    const name = typeof row['name'] === 'string' ? row['name'] : '';
+    if (name === '') return { line: index + 1, sentence: 'It has no name.' };
+    if (name in part) return { line: index + 1, sentence: `“${name}” stands above already.` };
+    part[name] = row['value'] ?? '';
+  }
+  return part;
 }
 
 export type Block = { rows: Part[] } | { line: number; sentence: string };
@@ -206,8 +259,16 @@ function put(row: Part, column: Column, value: string): void {
     column.field.kind.kind === 'texts' ? texts.filter(Boolean) : word(column.field, value);
 }
 
+/** What a cell says of yes or no; a word that says neither stays, and the program refuses it. */
+function yesOrNo(cell: string): string | boolean {
+  const said = cell.toLowerCase();
+  if (['yes', 'true', '1', 'x'].includes(said)) return true;
+  return ['no', 'false', '0'].includes(said) ? false : cell;
+}
+
 /** The value of a choice that a cell names, in the program's word or in the one shown. */
-function word(field: FormField, cell: string): string {
+function word(field: FormField, cell: string): string | boolean {
+  if (field.kind.kind === 'yes_no') return yesOrNo(cell);
   if (field.kind.kind !== 'choice') return cell;
   const meant = cell.toLowerCase();
   const found = field.kind.options.find((o) => [o.value, o.label.toLowerCase()].includes(meant));
@@ -222,7 +283,8 @@ export function hasField(fields: FormField[], path: string): boolean {
     if (/^\d+$/.test(step)) continue;
     const field = here.find((one) => one.name === step);
     if (!field) return false;
-    if (index === steps.length - 1) return true;
+    // Below it stand names that were typed.
+    if (index === steps.length - 1 || field.kind.kind === 'named') return true;
     here = 'fields' in field.kind ? field.kind.fields : [];
   }
   return steps.length > 0;

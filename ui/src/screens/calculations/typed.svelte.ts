@@ -1,8 +1,7 @@
 // What is typed into the form of one calculation, kept at every key.
-import type { FormField } from '../../generated/api';
 import { Keeper } from '../../parts/kept';
 import { asTrouble, call, type Trouble } from '../../transport';
-import { fromJson, withoutEmptyRows, type Part, type Path, type Typed as Text } from './form';
+import { copyOf, fromJson, withoutEmptyRows, type Part, type Path, type Typed as Text } from './form';
 
 /** What the calculation said about one field. */
 export type Note = { field: string; sentence: string; next_step: string };
@@ -91,21 +90,6 @@ export class Typed {
     this.#keep();
   }
 
-  /** Adds an empty row, or a copy of the one before. */
-  add(path: Path, fields: FormField[] | null, copy: boolean): void {
-    const rows = this.rows(path);
-    const before = rows.at(-1);
-    const empty: Text = fields ? {} : '';
-    const copied = copy && before !== undefined ? copyOf(before) : empty;
-    this.set(path, [...rows, copied]);
-  }
-
-  remove(path: Path, row: number): void {
-    const left = this.rows(path).filter((_, index) => index !== row);
-    if (left.length > 0) this.set(path, left);
-    else this.unset(path);
-  }
-
   /** Takes a field out, as if nothing had ever been typed there. */
   unset(path: Path): void {
     const part = this.at(path.slice(0, -1)) as Part | undefined;
@@ -137,8 +121,4 @@ export class Typed {
       (error: unknown) => (this.trouble = asTrouble(error)),
     );
   }
-}
-
-function copyOf(value: Text): Text {
-  return JSON.parse(JSON.stringify(value)) as Text;
 }
