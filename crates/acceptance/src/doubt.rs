@@ -4,12 +4,14 @@
 //! combination to first order of independent inputs, with sensitivities by central differences
 //! (5.1.3, note 2).
 
-use quantity::{Dimension, Field, StandardUncertainty, significant};
+use std::fmt::Display;
+
+use quantity::{Bound, Dimension, Field, StandardUncertainty, significant};
 use rust_decimal::prelude::ToPrimitive;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::form::{Form, Place, free};
+use crate::form::{Form, free};
 use crate::pressure_decay::Distribution;
 use crate::{Combined, DoubtLine, Refusal, schema};
 
@@ -83,8 +85,28 @@ pub(crate) fn stated(
             "Type the number without sign, such as 0.5 % for ±0.5 %.",
         ));
     }
-    let k = coverage(form, &place, statement)?;
-    let (standard, text) = match statement.distribution {
+    let factor = statement.coverage_factor.as_deref();
+    let (standard, text) =
+        meant(&form.path(field), meaning, (size, &shown), statement.distribution, factor)?;
+    form.show(field, meaning, &text);
+    Ok(Some(Stated { standard: standard.value(), relative, text }))
+}
+
+fn number(decimal: quantity::Decimal) -> f64 {
+    decimal.to_f64().unwrap_or(f64::NAN)
+}
+
+/// A size as it is meant: its standard uncertainty, and the statement in words. The size stands
+/// beside the text that was typed; `field` is its whole path.
+pub(crate) fn meant(
+    field: &str,
+    meaning: &str,
+    (size, shown): (f64, &dyn Display),
+    distribution: Distribution,
+    factor: Option<&str>,
+) -> Result<(StandardUncertainty, String), Refusal> {
+    let k = coverage(field, meaning, distribution, factor)?;
+    Ok(match distribution {
         Distribution::Rectangular => {
             (StandardUncertainty::rectangular(size), format!("±{shown}, rectangular (/√3)"))
         }
@@ -97,40 +119,40 @@ pub(crate) fn stated(
         Distribution::Expanded => {
             (StandardUncertainty::expanded(size, k), format!("{shown}, expanded with k = {k}"))
         }
-    };
-    form.show(field, meaning, &text);
-    Ok(Some(Stated { standard: standard.value(), relative, text }))
+    })
 }
 
-fn number(decimal: quantity::Decimal) -> f64 {
-    decimal.to_f64().unwrap_or(f64::NAN)
-}
-
-fn coverage(form: &Form, place: &Place, statement: &Statement) -> Result<f64, Refusal> {
+/// The coverage factor of an expanded uncertainty; 1 for any other, which must not have one.
+pub(crate) fn coverage(
+    field: &str,
+    meaning: &str,
+    distribution: Distribution,
+    factor: Option<&str>,
+) -> Result<f64, Refusal> {
     let refuse = |sentence: String| {
-        form.refuse(
+        Refusal::new(
             "coverage_factor",
-            place.field,
+            field,
             sentence,
             "Give coverage_factor with an expanded uncertainty, and only there; it is usually 2.",
         )
     };
-    match (statement.distribution, statement.coverage_factor.as_deref()) {
+    match (distribution, factor) {
         (Distribution::Expanded, Some(text)) => {
             let reading = quantity::parse(text, &Field::of(Dimension::Ratio))
                 .map_err(|error| refuse(format!("The coverage factor can't be read: {error}.")))?;
             let k = number(reading.base());
-            if k > 0.0 {
+            if k > 0.0 && reading.bound() == Bound::Exact {
                 Ok(k)
             } else {
-                Err(refuse("The coverage factor is not above zero.".into()))
+                Err(refuse(format!("The coverage factor “{text}” is no number above zero.")))
             }
         }
         (Distribution::Expanded, None) => {
-            Err(refuse(format!("The {} is expanded, but by which factor?", place.meaning)))
+            Err(refuse(format!("The {meaning} is expanded, but by which factor?")))
         }
         (_, Some(_)) => {
-            Err(refuse(format!("The {} has a coverage factor but is not expanded.", place.meaning)))
+            Err(refuse(format!("The {meaning} has a coverage factor but is not expanded.")))
         }
         (_, None) => Ok(1.0),
     }

@@ -105,6 +105,43 @@ impl Form {
         self.missing.push(Missing { field: self.path(field), meaning: meaning.to_owned() });
     }
 
+    /// Passes a value of a place, in SI, and refuses one that is not more than zero.
+    pub(crate) fn above_zero(
+        &self,
+        place: &Place,
+        value: Option<f64>,
+    ) -> Result<Option<f64>, Refusal> {
+        match value {
+            Some(value) if value.is_nan() || value <= 0.0 => Err(self.refuse(
+                "out_of_range",
+                place.field,
+                format!("The {} is not more than zero.", place.meaning),
+                "Type a value above zero, or leave the field out where there is none.",
+            )),
+            value => Ok(value),
+        }
+    }
+
+    /// The number in SI of a text that may be absent; refused where it is not more than zero.
+    pub(crate) fn may_above_zero<Q: Si>(
+        &mut self,
+        place: &Place,
+        text: Option<&str>,
+    ) -> Result<Option<f64>, Refusal> {
+        let value = self.may::<Q>(place, text)?.map(Q::si);
+        self.above_zero(place, value)
+    }
+
+    /// The same of a text that is needed; its absence is noted.
+    pub(crate) fn take_above_zero<Q: Si>(
+        &mut self,
+        place: &Place,
+        text: Option<&str>,
+    ) -> Result<Option<f64>, Refusal> {
+        let value = self.take::<Q>(place, text)?.map(Q::si);
+        self.above_zero(place, value)
+    }
+
     /// Reads a text that may be absent, without noting that it is.
     pub(crate) fn optional(
         &mut self,

@@ -204,3 +204,8 @@ pub(crate) fn read_state(
     let state = State { pressure, temperature: kelvins };
     Ok(Some(ReadState { state, pressure: readings, temperature }))
 }
+
+/// The place of the last digit typed, in the base unit.
+pub(crate) fn last_digit(reading: &Reading) -> f64 {
+    f64::try_from(reading.base_resolution()).unwrap_or(f64::NAN)
+}

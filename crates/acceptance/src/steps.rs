@@ -71,7 +71,7 @@ pub(crate) fn whole(
     match text.trim().parse::<u32>() {
         Ok(number) if (low..=high).contains(&number) => Ok(Some(number)),
         _ => Err(form.refuse(
-            "count",
+            "out_of_range",
             field,
             format!("The {meaning} “{text}” is no whole number from {low} to {high}."),
             "Type the digits alone.",
@@ -98,22 +98,4 @@ pub(crate) fn plain(
         ));
     }
     Ok(Some(number.si()))
-}
-
-/// Refuses a value that is not above zero.
-pub(crate) fn above_zero<Q: Si>(
-    form: &Form,
-    field: &str,
-    meaning: &str,
-    value: Option<Q>,
-) -> Result<Option<Q>, Refusal> {
-    match value {
-        Some(value) if value.si() <= 0.0 || value.si().is_nan() => Err(form.refuse(
-            "not_above_zero",
-            field,
-            format!("The {meaning} is not above zero."),
-            "Read the instrument again; leave the field out when there is no reading.",
-        )),
-        value => Ok(value),
-    }
 }

@@ -16,11 +16,6 @@ pub(crate) struct Counted<'a> {
     pub(crate) when: &'a str,
 }
 
-/// The place of the last digit typed, in the base unit.
-pub(crate) fn step(reading: &Reading) -> f64 {
-    f64::try_from(reading.base_resolution()).unwrap_or(f64::NAN)
-}
-
 fn base(reading: &Reading) -> f64 {
     f64::try_from(reading.base()).unwrap_or(f64::NAN)
 }
@@ -98,7 +93,7 @@ fn of_term(
     let named = |name: &str| {
         if term.when.is_empty() { name.to_owned() } else { format!("{name}, {}", term.when) }
     };
-    let display = step(term.state.readings.instrument()) / 1e5;
+    let display = crate::state::last_digit(term.state.readings.instrument()) / 1e5;
     let text = format!("step {} bar (/√12)", significant(display, 3));
     let standard = StandardUncertainty::resolution(display).value();
     let mut out = vec![part(&named("gauge display"), &text, 0.0, standard, "bar")];

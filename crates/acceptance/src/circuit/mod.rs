@@ -8,7 +8,7 @@
 mod budget;
 mod lines;
 
-pub(crate) use budget::{Counted, budget, incomplete, step};
+pub(crate) use budget::{Counted, budget, incomplete};
 pub(crate) use lines::{lines, volume_lines};
 
 use quantity::{AbsolutePressure, Dimension, Reading, Temperature, Volume};

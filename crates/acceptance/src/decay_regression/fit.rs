@@ -1,9 +1,9 @@
 //! The line through the masses.
 
 use super::read::{Sample, Test};
-use crate::circuit::step;
 use crate::gas::Slopes;
 use crate::state::PressureReadings;
+use crate::state::last_digit;
 use crate::stats::{Line, count, line_through, student_t_quantile};
 use crate::{Gas, Refusal};
 
@@ -114,7 +114,7 @@ fn slopes(test: &Test, sample: &Sample) -> (f64, Vec<f64>) {
 
 /// Step of the gauge's display at a reading, in Pa.
 fn gauge_step(test: &Test, sample: &Sample) -> f64 {
-    test.common.gauge_step.unwrap_or_else(|| step(sample.state.readings.instrument()))
+    test.common.gauge_step.unwrap_or_else(|| last_digit(sample.state.readings.instrument()))
 }
 
 /// The variance of the mass that the steps of the displays explain: δ²/12 of each.
@@ -122,13 +122,13 @@ fn display_variance(test: &Test, sample: &Sample) -> f64 {
     let (by_pressure, by_temperatures) = slopes(test, sample);
     let squared = |slope: f64, step: f64| slope * step * slope * step / 12.0;
     let air = match &sample.state.readings {
-        PressureReadings::Gauge { barometer, .. } => step(barometer),
+        PressureReadings::Gauge { barometer, .. } => last_digit(barometer),
         PressureReadings::Absolute(_) => 0.0,
     };
     let temperatures: f64 = by_temperatures
         .iter()
         .zip(&sample.state.temperatures)
-        .map(|(slope, (_, reading))| squared(*slope, step(reading)))
+        .map(|(slope, (_, reading))| squared(*slope, last_digit(reading)))
         .sum();
     squared(by_pressure, gauge_step(test, sample)) + squared(by_pressure, air) + temperatures
 }

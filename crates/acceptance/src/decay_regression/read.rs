@@ -110,7 +110,7 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Test>, Refus
     let volume_doubt = doubt.and_then(|doubt| doubt.volume.as_ref());
     let parts = circuit::read_parts(form, input.volume.as_deref(), volume_doubt, &input.parts)?;
     let samples = samples(form, input)?;
-    let required_hold = positive::<Duration>(form, &HOLD, input.required_hold.as_deref())?;
+    let required_hold = form.may_above_zero::<Duration>(&HOLD, input.required_hold.as_deref())?;
     let molar = input.gas.map(|gas| gas.equation().molar_mass());
     let limit = match &input.limit {
         Some(stated) => Some(limit(form, stated, molar)?),
@@ -158,24 +158,6 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Test>, Refus
         common,
         doubted: doubt.is_some(),
     }))
-}
-
-/// The value in SI of a text that must be more than zero, where it is given.
-fn positive<Q: Si>(
-    form: &mut Form,
-    place: &Place,
-    text: Option<&str>,
-) -> Result<Option<f64>, Refusal> {
-    let Some(value) = form.may::<Q>(place, text)?.map(Si::si) else { return Ok(None) };
-    if value > 0.0 {
-        return Ok(Some(value));
-    }
-    Err(form.refuse(
-        "out_of_range",
-        place.field,
-        format!("The {} is not more than zero.", place.meaning),
-        "Give the number with its unit.",
-    ))
 }
 
 type Samples = (Vec<Sample>, bool);
@@ -295,7 +277,7 @@ fn loss(form: &mut Form, stated: &LeakLimit) -> Result<Option<Limit>, Refusal> {
     if stated.per.is_none() {
         form.miss("per", PER.meaning);
     }
-    let per = positive::<Duration>(form, &PER, stated.per.as_deref())?;
+    let per = form.may_above_zero::<Duration>(&PER, stated.per.as_deref())?;
     let (Some(loss), Some(per), Some(text)) = (loss, per, stated.per.as_ref()) else {
         return Ok(None);
     };

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::doubt::{Stated, Statement, stated};
 use crate::form::{Form, Place, between};
-use crate::optics::{Paraboloid, SUN_HALF_ANGLE, may_above_zero};
+use crate::optics::{Paraboloid, SUN_HALF_ANGLE};
 use crate::{Refusal, schema};
 
 /// What the calculation takes: two of aperture diameter, focal length, rim angle and depth; the
@@ -189,8 +189,8 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Dish>, Refus
         input.uncertainty.receiver_diameter.as_ref(),
     )?;
     let radius = form.may::<Length>(&RADIUS, input.radius.as_deref())?.map(Length::metres);
-    let typed = may_above_zero::<Angle>(form, &SUN, input.sun_half_angle.as_deref())?;
-    let irradiance = may_above_zero::<Irradiance>(form, &IRRADIANCE, input.irradiance.as_deref())?;
+    let typed = form.may_above_zero::<Angle>(&SUN, input.sun_half_angle.as_deref())?;
+    let irradiance = form.may_above_zero::<Irradiance>(&IRRADIANCE, input.irradiance.as_deref())?;
     let plate = plate(form, input)?;
     let Some(shape) = shape.filter(|_| form.missing.is_empty()) else { return Ok(None) };
     let [(first, one), (second, two)] = &shape;
@@ -217,7 +217,7 @@ fn known<Q: quantity::Si>(
     dimensions: &'static [Dimension],
     statement: Option<&Statement>,
 ) -> Result<Option<Known>, Refusal> {
-    let value = may_above_zero::<Q>(form, place, text)?;
+    let value = form.may_above_zero::<Q>(place, text)?;
     let doubt = form.within("uncertainty", |form| {
         stated(form, place.field, place.meaning, dimensions, statement)
     })?;
@@ -340,7 +340,7 @@ fn plate(form: &mut Form, input: &Input) -> Result<Option<Plate>, Refusal> {
         if text.is_none() {
             form.miss(place.field, place.meaning);
         }
-        may_above_zero::<Ratio>(form, place, text.as_deref())
+        form.may_above_zero::<Ratio>(place, text.as_deref())
     };
     let efficiency = ratio(&EFFICIENCY, &input.optical_efficiency)?;
     let absorptance = ratio(&ABSORPTANCE, &input.absorptance)?;

@@ -1,6 +1,6 @@
 //! What the calculation takes, and reading it.
 
-use quantity::{Dimension, Length, Ratio, Resistance, Resistivity, Si};
+use quantity::{Dimension, Length, Ratio, Resistance, Resistivity};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -9,7 +9,6 @@ use super::soil;
 use crate::doubt::{Stated, stated};
 use crate::form::{Form, Place, between, free};
 use crate::limit::{ReadLimit, Side, StatedLimit};
-use crate::steps::above_zero;
 use crate::{Refusal, Statement, limit, schema};
 
 /// How the reading is taken from the line.
@@ -215,23 +214,9 @@ const ROD_LENGTH: Place = between("length", "length of the rod", LENGTH, (0, 200
 const DIAMETER: Place = between("diameter", "diameter of the rod", LENGTH, (0, 1000, "mm"));
 const RADIUS: Place = between("radius", "radius of the hemisphere", LENGTH, (0, 100, "m"));
 
-/// A value above zero; its absence is noted where it is `needed`.
-fn positive<Q: Si>(
-    form: &mut Form,
-    place: &Place,
-    text: Option<&str>,
-    needed: bool,
-) -> Result<Option<f64>, Refusal> {
-    if needed && text.is_none() {
-        form.miss(place.field, place.meaning);
-    }
-    let value = form.may::<Q>(place, text)?;
-    Ok(above_zero(form, place.field, place.meaning, value)?.map(Si::si))
-}
-
 /// Reads everything; none when something is missing, which the form then names.
 pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Survey>, Refusal> {
-    let direct = positive::<Resistance>(form, &DIRECT, input.resistance.as_deref(), false)?;
+    let direct = form.may_above_zero::<Resistance>(&DIRECT, input.resistance.as_deref())?;
     let fall = match &input.fall_of_potential {
         Some(fall) => form.within("fall_of_potential", |form| read_fall(form, fall, input))?,
         None => None,
@@ -241,7 +226,7 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Survey>, Ref
     if let Some(state) = input.soil_state {
         form.show("soil_state", "state of the soil", state_name(state));
     }
-    let stated_soil = positive::<Resistivity>(form, &SOIL, input.resistivity.as_deref(), false)?;
+    let stated_soil = form.may_above_zero::<Resistivity>(&SOIL, input.resistivity.as_deref())?;
     let soundings = soundings(form, &input.wenner)?;
     let rod = match &input.rod {
         Some(rod) => form.within("rod", |form| read_rod(form, rod))?,
@@ -249,7 +234,7 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Survey>, Ref
     };
     let hemisphere = match &input.hemisphere {
         Some(h) => form.within("hemisphere", |form| {
-            positive::<Length>(form, &RADIUS, h.radius.as_deref(), true)
+            form.take_above_zero::<Length>(&RADIUS, h.radius.as_deref())
         })?,
         None => None,
     };
@@ -316,12 +301,12 @@ fn read_fall(
     fall: &FallOfPotential,
     all: &Input,
 ) -> Result<Option<Fall>, Refusal> {
-    let current = positive::<Length>(form, &CURRENT, fall.current_distance.as_deref(), true)?;
+    let current = form.take_above_zero::<Length>(&CURRENT, fall.current_distance.as_deref())?;
     let mut points = Vec::new();
     for (number, probe) in fall.readings.iter().enumerate() {
         let point = form.within(&format!("readings[{number}]"), |form| {
-            let x = positive::<Length>(form, &DISTANCE, probe.distance.as_deref(), true)?;
-            let r = positive::<Resistance>(form, &AT_PROBE, probe.resistance.as_deref(), true)?;
+            let x = form.take_above_zero::<Length>(&DISTANCE, probe.distance.as_deref())?;
+            let r = form.take_above_zero::<Resistance>(&AT_PROBE, probe.resistance.as_deref())?;
             if let Some((x, c)) = x.zip(current)
                 && x >= c
             {
@@ -374,9 +359,9 @@ fn soundings(form: &mut Form, wenner: &[Spacing]) -> Result<Vec<Sounding>, Refus
     let mut out = Vec::new();
     for (number, reading) in wenner.iter().enumerate() {
         let sounding = form.within(&format!("wenner[{number}]"), |form| {
-            let a = positive::<Length>(form, &SPACING, reading.spacing.as_deref(), true)?;
-            let r = positive::<Resistance>(form, &AT_PROBE, reading.resistance.as_deref(), true)?;
-            let depth = positive::<Length>(form, &DEPTH, reading.depth.as_deref(), false)?;
+            let a = form.take_above_zero::<Length>(&SPACING, reading.spacing.as_deref())?;
+            let r = form.take_above_zero::<Resistance>(&AT_PROBE, reading.resistance.as_deref())?;
+            let depth = form.may_above_zero::<Length>(&DEPTH, reading.depth.as_deref())?;
             Ok::<_, Refusal>(a.zip(r).map(|(spacing, ohms)| Sounding {
                 spacing,
                 depth,
@@ -390,8 +375,8 @@ fn soundings(form: &mut Form, wenner: &[Spacing]) -> Result<Vec<Sounding>, Refus
 }
 
 fn read_rod(form: &mut Form, rod: &Rod) -> Result<Option<(f64, f64)>, Refusal> {
-    let length = positive::<Length>(form, &ROD_LENGTH, rod.length.as_deref(), true)?;
-    let diameter = positive::<Length>(form, &DIAMETER, rod.diameter.as_deref(), true)?;
+    let length = form.take_above_zero::<Length>(&ROD_LENGTH, rod.length.as_deref())?;
+    let diameter = form.take_above_zero::<Length>(&DIAMETER, rod.diameter.as_deref())?;
     match length.zip(diameter) {
         Some((length, diameter)) if length < 5.0 * diameter => Err(form.refuse(
             "no_rod",

@@ -84,7 +84,7 @@ const LEVEL: Place =
 /// Reads everything; none when something is missing, which the form then names.
 pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Enclosure>, Refusal> {
     let volume = form.take::<Volume>(&VOLUME, input.volume.as_deref())?.map(Volume::cubic_metres);
-    above_zero(form, &VOLUME, volume)?;
+    form.above_zero(&VOLUME, volume)?;
     let mut lines = Vec::new();
     let air = air(form, input, volume, &mut lines)?;
     let release = release(form, input, &mut lines)?;
@@ -101,7 +101,7 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Enclosure>, 
     let start = form.may::<Ratio>(&START, input.start_fraction.as_deref())?.map(Ratio::fraction);
     let mut time = |place: &Place, text: &Option<String>| {
         let time = form.may::<Duration>(place, text.as_deref())?.map(Duration::seconds);
-        above_zero(form, place, time)?;
+        form.above_zero(place, time)?;
         Ok::<_, Refusal>(time)
     };
     let stops = time(&LASTS, &input.release_duration)?;
@@ -138,18 +138,6 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Enclosure>, 
         limit,
         doubt,
     }))
-}
-
-fn above_zero(form: &Form, place: &Place, value: Option<f64>) -> Result<(), Refusal> {
-    if value.is_none_or(|value| value > 0.0) {
-        return Ok(());
-    }
-    Err(form.refuse(
-        "out_of_range",
-        place.field,
-        format!("The {} is not more than zero.", place.meaning),
-        "Type the number with its unit.",
-    ))
 }
 
 /// Fresh air in m³/s.
@@ -269,7 +257,7 @@ fn release(form: &mut Form, input: &Input, lines: &mut Vec<Line>) -> Result<Opti
         }
     };
     let place = if input.release.is_some() { &RELEASE } else { &MASS };
-    above_zero(form, place, flow)?;
+    form.above_zero(place, flow)?;
     Ok(flow)
 }
 
@@ -282,7 +270,7 @@ fn flammable(form: &mut Form, input: &Input) -> Result<Option<Flammable>, Refusa
     };
     form.within("flammable_limit", |form| {
         let value = form.take::<Ratio>(&FLAMMABLE, limit.value.as_deref())?.map(Ratio::fraction);
-        above_zero(form, &FLAMMABLE, value)?;
+        form.above_zero(&FLAMMABLE, value)?;
         match limit.status {
             Some(status) => form.show("status", "how well the limit is known", status.text()),
             None => form.miss("status", "how well the limit is known"),
@@ -319,7 +307,7 @@ fn levels(
         let level = form.within(&format!("alarms[{index}]"), |form| {
             form.show("name", "level of the detector", &name);
             let level = form.take::<Ratio>(&LEVEL, alarm.level.as_deref())?.map(Ratio::fraction);
-            above_zero(form, &LEVEL, level)?;
+            form.above_zero(&LEVEL, level)?;
             Ok::<_, Refusal>(level)
         })?;
         out.extend(level.map(|share| Level { name, share, alarm: true, bound: false }));

@@ -8,6 +8,7 @@ use super::measure::{Facet, Measured, Rack};
 use super::read::{Edge, Survey};
 use super::work::Plan;
 use crate::form::Form;
+use crate::several::capital;
 use crate::{Finding, Flag, Verdict};
 
 /// An error this large makes the first-order formula a few percent wrong (derived in the head of
@@ -73,11 +74,6 @@ fn verdict(form: &Form, survey: &Survey, measured: &Measured<'_>) -> (Verdict, V
     let mut sentences = vec!["Within the limits.".to_owned()];
     sentences.extend(figures);
     (Verdict::Pass, sentences)
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// The main figures in words.

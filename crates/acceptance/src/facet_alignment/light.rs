@@ -13,7 +13,6 @@ use serde::{Deserialize, Serialize};
 use super::geometry::{Bench, Polar, Spot};
 use super::spill::{Gaussian, share_within};
 use crate::form::{Form, Place, between};
-use crate::optics::may_above_zero;
 use crate::{Refusal, schema};
 
 /// What has to be known of the dish's light to say what misalignment costs. Where a part is
@@ -119,14 +118,14 @@ pub(super) enum Read {
 /// Reads the light, with its fields named below `light`.
 pub(super) fn read(form: &mut Form, input: &Light) -> Result<Read, Refusal> {
     form.within("light", |form| {
-        let sigma = may_above_zero::<Angle>(form, &SIGMA, input.beam_error.as_deref())?;
-        let radius = may_above_zero::<Length>(form, &RADIUS, input.aperture_radius.as_deref())?;
-        let area = may_above_zero::<Area>(form, &AREA, input.facet_area.as_deref())?;
+        let sigma = form.may_above_zero::<Angle>(&SIGMA, input.beam_error.as_deref())?;
+        let radius = form.may_above_zero::<Length>(&RADIUS, input.aperture_radius.as_deref())?;
+        let area = form.may_above_zero::<Area>(&AREA, input.facet_area.as_deref())?;
         let reflectance =
-            may_above_zero::<Ratio>(form, &REFLECTANCE, input.reflectance.as_deref())?;
+            form.may_above_zero::<Ratio>(&REFLECTANCE, input.reflectance.as_deref())?;
         let irradiance =
-            may_above_zero::<Irradiance>(form, &IRRADIANCE, input.irradiance.as_deref())?;
-        let efficiency = may_above_zero::<Ratio>(form, &EFFICIENCY, input.efficiency.as_deref())?;
+            form.may_above_zero::<Irradiance>(&IRRADIANCE, input.irradiance.as_deref())?;
+        let efficiency = form.may_above_zero::<Ratio>(&EFFICIENCY, input.efficiency.as_deref())?;
         if let (Some(sigma), Some(radius), Some(area), Some(reflectance), Some(irradiance)) =
             (sigma, radius, area, reflectance, irradiance)
         {

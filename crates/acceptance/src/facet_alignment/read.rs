@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use quantity::{Angle, Decimal, Dimension, Field, Length, Ratio, Si, StandardUncertainty, Window};
+use quantity::{Angle, Decimal, Dimension, Field, Length, Ratio, Si, Window};
 
 use super::geometry::{Bench, Pair, Spot};
 use super::input::{
@@ -11,8 +11,9 @@ use super::input::{
 use super::light::{self, Beam};
 use super::studs::{self, Studs};
 use crate::Refusal;
+use crate::doubt::meant;
 use crate::form::{Form, Place, exact};
-use crate::pressure_decay::{Distribution, Rule};
+use crate::pressure_decay::Rule;
 
 /// A survey, read.
 #[derive(Debug)]
@@ -308,42 +309,9 @@ fn doubt(form: &mut Form, stated: Option<&ReadingDoubt>) -> Result<Option<Doubt>
     let Some(stated) = stated else { return Ok(None) };
     let Some(reading) = form.optional(&DOUBT, Some(&stated.value))? else { return Ok(None) };
     let size = exact::<Length>(&DOUBT, &reading)?.si();
-    let refuse = |sentence: &str| {
-        let next = "Give coverage_factor with an expanded uncertainty, and only there; it is \
-                    usually 2.";
-        Refusal::new("coverage_factor", DOUBT.field, sentence, next)
-    };
-    let factor = match &stated.coverage_factor {
-        None => None,
-        Some(text) => Some(
-            quantity::parse(text, &Field::of(Dimension::Ratio))
-                .ok()
-                .and_then(|reading| Ratio::from_reading(&reading).ok())
-                .map(Si::si)
-                .filter(|k| *k > 0.0)
-                .ok_or_else(|| refuse("The coverage factor is no number above zero."))?,
-        ),
-    };
-    let (standard, statement) = match (stated.distribution, factor) {
-        (Distribution::Rectangular, None) => {
-            (StandardUncertainty::rectangular(size), format!("±{reading}, rectangular (/√3)"))
-        }
-        (Distribution::Triangular, None) => {
-            (StandardUncertainty::triangular(size), format!("±{reading}, triangular (/√6)"))
-        }
-        (Distribution::Standard, None) => {
-            (StandardUncertainty::standard(size), format!("{reading}, standard uncertainty"))
-        }
-        (Distribution::Expanded, Some(k)) => {
-            (StandardUncertainty::expanded(size, k), format!("{reading}, expanded with k = {k}"))
-        }
-        (Distribution::Expanded, None) => {
-            return Err(refuse("The uncertainty is expanded, but by which factor?"));
-        }
-        (_, Some(_)) => {
-            return Err(refuse("The uncertainty has a coverage factor but is not expanded."));
-        }
-    };
+    let factor = stated.coverage_factor.as_deref();
+    let (standard, statement) =
+        meant(DOUBT.field, DOUBT.meaning, (size, &reading), stated.distribution, factor)?;
     Ok(Some(Doubt { standard: standard.value(), statement }))
 }
 

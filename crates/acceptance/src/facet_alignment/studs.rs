@@ -5,7 +5,6 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::form::{Form, Place, between};
-use crate::optics::may_above_zero;
 use crate::steps::whole;
 use crate::{Refusal, schema};
 
@@ -157,13 +156,13 @@ fn inner(form: &mut Form, input: &Adjusters) -> Result<Studs, Refusal> {
         })?;
     }
     triangle(form, places)?;
-    let pitch = may_above_zero::<Length>(form, &PITCH, Some(&input.thread_pitch))?;
+    let pitch = form.may_above_zero::<Length>(&PITCH, Some(&input.thread_pitch))?;
     let seen = "way of turning that moves the facet towards the focus, seen from behind the mirror";
     form.show("raises", seen, input.raises.words());
     let parts = Some(input.steps_per_turn.as_str());
     let steps = whole(form, "steps_per_turn", "parts of a turn called out", (1, 360), parts)?;
     let stays = stays(form, input, &names)?;
-    let travel = may_above_zero::<Length>(form, &TRAVEL, input.travel.as_deref())?;
+    let travel = form.may_above_zero::<Length>(&TRAVEL, input.travel.as_deref())?;
     let (pitch, steps) = (pitch.unwrap_or(f64::NAN), steps.unwrap_or(1));
     Ok(Studs { names, places, pitch, raises: input.raises, steps, stays, travel })
 }

@@ -8,7 +8,7 @@ use super::estimate::Tails;
 use crate::form::{Form, Place, free};
 use crate::limit::{ReadLimit, Side, StatedLimit};
 use crate::pressure_decay::Rule;
-use crate::steps::{above_zero, whole};
+use crate::steps::whole;
 use crate::{Refusal, limit, schema};
 
 /// What ended the count.
@@ -141,8 +141,7 @@ fn set(form: &mut Form, part: &str, input: Option<&Operating>) -> Result<Option<
         if failures.is_none() {
             form.miss("failures", "failures");
         }
-        let time = form.take::<Duration>(&TIME, input.time.as_deref())?;
-        let time = above_zero(form, TIME.field, TIME.meaning, time)?;
+        let time = form.take_above_zero::<Duration>(&TIME, input.time.as_deref())?;
         match input.ended {
             Some(Ended::AfterTime) => form.show("ended", "what ended the count", "after a time"),
             Some(Ended::AtFailure) => form.show("ended", "what ended the count", "at a failure"),
@@ -159,7 +158,7 @@ fn set(form: &mut Form, part: &str, input: Option<&Operating>) -> Result<Option<
         let (Some(failures), Some(time), Some(ended)) = (failures, time, input.ended) else {
             return Ok(None);
         };
-        let hours = time.seconds() / 3600.0;
+        let hours = time / 3600.0;
         Ok(Some(Set { failures, hours, at_failure: ended == Ended::AtFailure }))
     })
 }

@@ -154,16 +154,16 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Zone>, Refus
     let focal = form.take::<Length>(&FOCAL, input.focal_length.as_deref())?;
     let reflectance = form.take::<Ratio>(&REFLECTANCE, input.reflectance.as_deref())?;
     let irradiance = form.take::<Irradiance>(&IRRADIANCE, input.irradiance.as_deref())?;
-    let diameter = above_zero(form, &DIAMETER, diameter.map(Length::metres))?;
-    let focal = above_zero(form, &FOCAL, focal.map(Length::metres))?;
-    let reflectance = above_zero(form, &REFLECTANCE, reflectance.map(Ratio::fraction))?;
+    let diameter = form.above_zero(&DIAMETER, diameter.map(Length::metres))?;
+    let focal = form.above_zero(&FOCAL, focal.map(Length::metres))?;
+    let reflectance = form.above_zero(&REFLECTANCE, reflectance.map(Ratio::fraction))?;
     let irradiance =
-        above_zero(form, &IRRADIANCE, irradiance.map(Irradiance::watts_per_square_metre))?;
+        form.above_zero(&IRRADIANCE, irradiance.map(Irradiance::watts_per_square_metre))?;
     let ray_error = ray_error(form, input)?;
     let peak = form.may::<Ratio>(&PEAK, input.peak_concentration.as_deref())?;
     let facet = facet(form, input.facet.as_ref())?;
     let exposure = form.may::<Duration>(&EXPOSURE, input.exposure.as_deref())?;
-    let exposure = above_zero(form, &EXPOSURE, exposure.map(Duration::seconds))?;
+    let exposure = form.above_zero(&EXPOSURE, exposure.map(Duration::seconds))?;
     let own = own_levels(form, &input.levels)?;
     let places = places(form, &input.places)?;
     let (Some(diameter), Some(focal), Some(reflectance), Some(irradiance)) =
@@ -201,18 +201,6 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Zone>, Refus
     Ok(Some(Zone { dish, facet, levels, places, exposure }))
 }
 
-fn above_zero(form: &Form, place: &Place, value: Option<f64>) -> Result<Option<f64>, Refusal> {
-    match value {
-        Some(value) if value <= 0.0 => Err(form.refuse(
-            "not_positive",
-            place.field,
-            format!("The {} is not above zero.", place.meaning),
-            "Read it again, and type number and unit.",
-        )),
-        other => Ok(other),
-    }
-}
-
 /// In radians; not below what the sun's disc alone makes.
 fn ray_error(form: &mut Form, input: &Input) -> Result<Option<f64>, Refusal> {
     let Some(error) = form.may::<Angle>(&RAY_ERROR, input.ray_error.as_deref())? else {
@@ -235,8 +223,8 @@ fn facet(form: &mut Form, facet: Option<&Facet>) -> Result<ReadFacet, Refusal> {
     let focal = form.may::<Length>(&FACET_FOCAL, facet.focal_length.as_deref())?;
     let blur = form.may::<Angle>(&BLUR, facet.blur.as_deref())?;
     Ok(ReadFacet {
-        area: above_zero(form, &FACET_AREA, area)?,
-        focal: above_zero(form, &FACET_FOCAL, focal.map(Length::metres))?,
+        area: form.above_zero(&FACET_AREA, area)?,
+        focal: form.above_zero(&FACET_FOCAL, focal.map(Length::metres))?,
         blur: blur.map_or(0.0, Angle::radians),
     })
 }
@@ -281,7 +269,7 @@ fn own_levels(form: &mut Form, given: &[OwnLevel]) -> Result<Option<Vec<Level>>,
             if let Some(source) = &level.source {
                 form.show("source", "source of the level", source);
             }
-            above_zero(form, &LEVEL, value.map(Irradiance::watts_per_square_metre))
+            form.above_zero(&LEVEL, value.map(Irradiance::watts_per_square_metre))
         })?;
         if let Some(value) = value {
             out.push(Level::own(&level.name, value, level.source.as_deref()));
@@ -297,7 +285,7 @@ fn places(form: &mut Form, given: &[Spot]) -> Result<Option<Vec<(String, f64)>>,
         let distance = form.within(&format!("places[{number}]"), |form| {
             form.show("name", "name of the place", &place.name);
             let distance = form.take::<Length>(&DISTANCE, place.distance.as_deref())?;
-            above_zero(form, &DISTANCE, distance.map(Length::metres))
+            form.above_zero(&DISTANCE, distance.map(Length::metres))
         })?;
         if let Some(distance) = distance {
             out.push((place.name.clone(), distance));

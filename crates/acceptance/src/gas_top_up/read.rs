@@ -1,6 +1,6 @@
 //! From texts to a list of top-ups.
 
-use quantity::{Dimension, Duration, Mass, MassFlow, Ratio, Si};
+use quantity::{Dimension, Duration, Mass, MassFlow, Ratio};
 
 use super::input::{Input, Reason, TopUp};
 use crate::circuit::{self, CircuitState, Instruments, ReadPart, read_circuit_state};
@@ -8,6 +8,7 @@ use crate::doubt::stated;
 use crate::form::{Form, Place, between, free};
 use crate::limit::{self, ReadLimit, Side};
 use crate::state::{Places, places};
+use crate::steps::whole;
 use crate::time::Moment;
 use crate::{Gas, InstrumentDoubt, Refusal};
 
@@ -255,45 +256,18 @@ fn services(form: &mut Form, texts: &[String]) -> Result<Vec<f64>, Refusal> {
     Ok(out)
 }
 
-/// A whole number of one or more.
-fn whole(
+/// A whole number of one or more that is needed.
+fn number(
     form: &mut Form,
     field: &str,
     meaning: &str,
     text: Option<&str>,
 ) -> Result<Option<usize>, Refusal> {
-    let Some(text) = text else {
+    if text.is_none() {
         form.miss(field, meaning);
-        return Ok(None);
-    };
-    form.show(field, meaning, text);
-    match text.trim().parse::<usize>() {
-        Ok(number) if number >= 1 => Ok(Some(number)),
-        _ => Err(form.refuse(
-            "out_of_range",
-            field,
-            format!("“{text}” is no whole number of one or more."),
-            "Type for example 2.",
-        )),
     }
-}
-
-/// A value above zero in SI.
-fn positive<Q: Si>(
-    form: &mut Form,
-    place: &Place,
-    text: Option<&str>,
-) -> Result<Option<f64>, Refusal> {
-    let Some(value) = form.may::<Q>(place, text)?.map(Si::si) else { return Ok(None) };
-    if value > 0.0 {
-        return Ok(Some(value));
-    }
-    Err(form.refuse(
-        "out_of_range",
-        place.field,
-        format!("The {} is not more than zero.", place.meaning),
-        "Give the number with its unit.",
-    ))
+    let number = whole(form, field, meaning, (1, 10_000), text)?;
+    Ok(number.and_then(|number| usize::try_from(number).ok()))
 }
 
 fn in_days(seconds: Option<f64>) -> Option<f64> {
@@ -306,12 +280,12 @@ fn short(form: &mut Form, rule: Option<&super::IntervalRule>) -> Result<Option<S
         if rule.share.is_none() {
             form.miss("share", SHARE.meaning);
         }
-        let share = positive::<Ratio>(form, &SHARE, rule.share.as_deref())?;
+        let share = form.may_above_zero::<Ratio>(&SHARE, rule.share.as_deref())?;
         let meaning = "short intervals in a row that raise an alert";
-        let in_a_row = whole(form, "in_a_row", meaning, rule.in_a_row.as_deref())?;
+        let in_a_row = number(form, "in_a_row", meaning, rule.in_a_row.as_deref())?;
         let meaning = "earlier intervals that the median needs";
-        let earlier = whole(form, "earlier", meaning, rule.earlier.as_deref())?;
-        let window = in_days(positive::<Duration>(form, &WINDOW, rule.window.as_deref())?);
+        let earlier = number(form, "earlier", meaning, rule.earlier.as_deref())?;
+        let window = in_days(form.may_above_zero::<Duration>(&WINDOW, rule.window.as_deref())?);
         let (Some(share), Some(in_a_row), Some(earlier)) = (share, in_a_row, earlier) else {
             return Ok(None);
         };
@@ -327,8 +301,8 @@ fn many(
     let Some(rule) = rule else { return Ok(None) };
     form.within("count", |form| {
         let meaning = "top-ups that raise an alert";
-        let top_ups = whole(form, "top_ups", meaning, rule.top_ups.as_deref())?;
-        let within = in_days(positive::<Duration>(form, &WITHIN, rule.within.as_deref())?);
+        let top_ups = number(form, "top_ups", meaning, rule.top_ups.as_deref())?;
+        let within = in_days(form.may_above_zero::<Duration>(&WITHIN, rule.within.as_deref())?);
         if within.is_none() && !serviced {
             form.miss("within", "time in which top-ups are counted, or the days of the services");
         }
@@ -342,8 +316,8 @@ fn much(form: &mut Form, rule: Option<&super::LossRule>) -> Result<Option<Much>,
         if rule.mass.is_none() {
             form.miss("mass", LOSS.meaning);
         }
-        let mass = positive::<Mass>(form, &LOSS, rule.mass.as_deref())?;
-        let within = in_days(positive::<Duration>(form, &WITHIN, rule.within.as_deref())?);
+        let mass = form.may_above_zero::<Mass>(&LOSS, rule.mass.as_deref())?;
+        let within = in_days(form.may_above_zero::<Duration>(&WITHIN, rule.within.as_deref())?);
         Ok(mass.map(|mass| Much { mass, within }))
     })
 }

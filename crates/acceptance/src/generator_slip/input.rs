@@ -8,7 +8,7 @@ use super::electric::{Electric, Output, output};
 use crate::doubt::{Stated, stated};
 use crate::form::{Form, Place, between, free};
 use crate::limit::{ReadLimit, Side, StatedLimit};
-use crate::steps::{above_zero, whole};
+use crate::steps::whole;
 use crate::{Refusal, Statement, limit, schema};
 
 /// What the calculation takes.
@@ -104,15 +104,6 @@ const VOLTAGE: Place =
     between("voltage", "voltage between lines", &[Dimension::Voltage], (0, 50_000, "V"));
 const CURRENT: Place = between("current", "line current", &[Dimension::Current], (0, 10_000, "A"));
 
-fn positive<Q: Si>(
-    form: &mut Form,
-    place: &Place,
-    text: Option<&str>,
-) -> Result<Option<f64>, Refusal> {
-    let value = form.may::<Q>(place, text)?;
-    Ok(above_zero(form, place.field, place.meaning, value)?.map(Si::si))
-}
-
 /// Reads everything; none when something is missing, which the form then names.
 pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Machine>, Refusal> {
     for (given, place) in [(&input.frequency, &FREQUENCY), (&input.speed, &SPEED)] {
@@ -120,7 +111,7 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Machine>, Re
             form.miss(place.field, place.meaning);
         }
     }
-    let frequency = positive::<Frequency>(form, &FREQUENCY, input.frequency.as_deref())?;
+    let frequency = form.may_above_zero::<Frequency>(&FREQUENCY, input.frequency.as_deref())?;
     let poles = whole(form, "poles", "number of poles", (2, 200), input.poles.as_deref())?;
     match poles {
         None => form.miss("poles", "number of poles"),
@@ -135,15 +126,15 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Machine>, Re
         Some(_) => {}
     }
     let speed = form.may::<RotationalSpeed>(&SPEED, input.speed.as_deref())?;
-    let rated = positive::<RotationalSpeed>(form, &RATED, input.rated_speed.as_deref())?;
+    let rated = form.may_above_zero::<RotationalSpeed>(&RATED, input.rated_speed.as_deref())?;
     let peak = form.may::<RotationalSpeed>(&PEAK, input.peak_speed.as_deref())?;
     let electric = Electric {
         real: form.may::<Power>(&REAL, input.real_power.as_deref())?.map(Power::watts),
         reactive: form
             .may::<ReactivePower>(&REACTIVE, input.reactive_power.as_deref())?
             .map(ReactivePower::vars),
-        voltage: positive::<Voltage>(form, &VOLTAGE, input.voltage.as_deref())?,
-        current: positive::<Current>(form, &CURRENT, input.current.as_deref())?,
+        voltage: form.may_above_zero::<Voltage>(&VOLTAGE, input.voltage.as_deref())?,
+        current: form.may_above_zero::<Current>(&CURRENT, input.current.as_deref())?,
     };
     let output = output(form, electric)?;
     let limit =

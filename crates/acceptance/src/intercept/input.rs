@@ -8,9 +8,8 @@ use super::rings::Optics;
 use crate::doubt::Statement;
 use crate::form::{Form, Place, between};
 use crate::limit::{self, ReadLimit, Side};
-use crate::optics::{
-    AngularError, Scatter, Turned, Vague, above_zero, may_above_zero, may_count, scatter,
-};
+use crate::optics::{AngularError, Scatter, Turned, Vague, scatter};
+use crate::steps::whole;
 use crate::{Refusal, StatedLimit, schema};
 
 /// What the calculation takes. An error that there is none of is typed as 0 mrad; none is taken
@@ -232,21 +231,21 @@ const fn error(field: &'static str, meaning: &'static str) -> Place {
 /// Reads everything; none when something needed is missing.
 pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Case>, Refusal> {
     let doubts = &input.uncertainty;
-    let focal = above_zero::<Length>(form, &FOCAL, input.focal_length.as_deref())?;
+    let focal = form.take_above_zero::<Length>(&FOCAL, input.focal_length.as_deref())?;
     let focal = known(form, &FOCAL, focal, LENGTH, doubts.focal_length.as_ref())?;
-    let aperture = above_zero::<Length>(form, &APERTURE, input.aperture_diameter.as_deref())?;
+    let aperture = form.take_above_zero::<Length>(&APERTURE, input.aperture_diameter.as_deref())?;
     let aperture = known(form, &APERTURE, aperture, LENGTH, doubts.aperture_diameter.as_ref())?;
     let inner = form.may::<Length>(&INNER, input.inner_diameter.as_deref())?.map(Si::si);
-    let receiver = above_zero::<Length>(form, &RECEIVER, input.receiver_diameter.as_deref())?;
+    let receiver = form.take_above_zero::<Length>(&RECEIVER, input.receiver_diameter.as_deref())?;
     let receiver = known(form, &RECEIVER, receiver, LENGTH, doubts.receiver_diameter.as_ref())?;
     let errors = errors(form, &input.errors)?;
     let bias = form.may::<Angle>(&BIAS, input.pointing_bias.as_deref())?.map(Si::si);
     let bias = known(form, &BIAS, bias, ANGLE, doubts.pointing_bias.as_ref())?;
-    let light = may_above_zero::<Irradiance>(form, &IRRADIANCE, input.irradiance.as_deref())?;
+    let light = form.may_above_zero::<Irradiance>(&IRRADIANCE, input.irradiance.as_deref())?;
     let irradiance = known(form, &IRRADIANCE, light, LIGHT, doubts.irradiance.as_ref())?;
-    let share = may_above_zero::<Ratio>(form, &REFLECTANCE, input.reflectance.as_deref())?;
+    let share = form.may_above_zero::<Ratio>(&REFLECTANCE, input.reflectance.as_deref())?;
     let reflectance = known(form, &REFLECTANCE, share, RATIO, doubts.reflectance.as_ref())?;
-    let net = may_above_zero::<Area>(form, &NET, input.net_area.as_deref())?;
+    let net = form.may_above_zero::<Area>(&NET, input.net_area.as_deref())?;
     let net_area = known(form, &NET, net, AREA, doubts.net_area.as_ref())?;
     let distances = read_distances(form, input.distances.as_deref().unwrap_or_default())?;
     if reflectance.is_none() && (irradiance.is_some() || !distances.is_empty()) {
@@ -263,8 +262,8 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Case>, Refus
         input.limit.as_ref(),
     )?;
     let trials =
-        may_count(form, ("trials", "number of trials"), (100, 1_000_000), input.trials.as_deref())?;
-    let seed = may_count(form, ("seed", "seed"), (0, u32::MAX), input.seed.as_deref())?;
+        whole(form, "trials", "number of trials", (100, 1_000_000), input.trials.as_deref())?;
+    let seed = whole(form, "seed", "seed", (0, u32::MAX), input.seed.as_deref())?;
     let (Some(focal_length), Some(aperture), Some(receiver), true) =
         (focal, aperture, receiver, form.missing.is_empty())
     else {
@@ -383,7 +382,7 @@ fn read_distances(form: &mut Form, texts: &[String]) -> Result<Vec<(String, f64)
     let mut out = Vec::new();
     for (index, text) in texts.iter().enumerate() {
         let value = form.within(&format!("distances[{}]", index + 1), |form| {
-            may_above_zero::<Length>(form, &DISTANCE, Some(text))
+            form.may_above_zero::<Length>(&DISTANCE, Some(text))
         })?;
         out.extend(value.map(|value| (text.clone(), value)));
     }

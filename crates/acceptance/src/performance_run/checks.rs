@@ -11,10 +11,10 @@ use std::collections::BTreeMap;
 use libm::sqrt;
 use quantity::{AbsolutePressure, Angle, Length, Temperature};
 
-use super::intervals::count;
 use super::read::{Noon, Run};
 use super::samples::Channel;
 use crate::Refusal;
+use crate::stats::count;
 use crate::sun::{self, Observer};
 use crate::time::Moment;
 

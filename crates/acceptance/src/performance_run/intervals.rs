@@ -10,6 +10,7 @@ use quantity::significant;
 
 use super::read::Run;
 use super::samples::Channel;
+use crate::stats::count;
 
 /// What a channel shows in an interval.
 #[derive(Debug, Clone, Copy, Default)]
@@ -52,12 +53,6 @@ impl Stats {
     pub(crate) fn missing_share(&self) -> f64 {
         count(self.missing()) / count(self.steps.max(1))
     }
-}
-
-/// A count as a float.
-#[expect(clippy::cast_precision_loss, reason = "counts of samples, far below 2^53")]
-pub(super) const fn count(n: usize) -> f64 {
-    n as f64
 }
 
 /// An interval.

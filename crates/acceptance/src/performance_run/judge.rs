@@ -7,9 +7,10 @@ use libm::{round, sqrt};
 use quantity::{Measured, Ratio, StandardUncertainty, against_limit, decide, significant};
 
 use super::checks::Checks;
-use super::intervals::{Intervals, count};
+use super::intervals::Intervals;
 use super::read::Run;
 use crate::pressure_decay::Rule;
+use crate::stats::count;
 use crate::time::Moment;
 use crate::{Finding, Flag, Verdict};
 

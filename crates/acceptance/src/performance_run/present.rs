@@ -4,12 +4,13 @@ use libm::sqrt;
 use quantity::significant;
 
 use super::checks::Checks;
-use super::intervals::{Intervals, count};
+use super::intervals::Intervals;
 use super::judge::{Judged, Judgement, age, shown, shown_ratio};
 use super::read::Run;
 use super::{CALCULATION, tables};
 use crate::form::Form;
 use crate::pressure_decay::Rule;
+use crate::stats::count;
 use crate::time::Moment;
 use crate::{Combined, DoubtLine, Line, Outcome, RuleShown, Sheet, sun};
 

@@ -8,6 +8,7 @@ use quantity::{
 use super::input::{Input, RelativeDoubt, StatedLimit};
 use super::samples::{self, Channel};
 use crate::Refusal;
+use crate::doubt::coverage;
 use crate::form::{Form, Place, exact};
 use crate::pressure_decay::{Distribution, Rule};
 use crate::time::Moment;
@@ -292,15 +293,8 @@ fn quantity_of<Q: Si>(
 
 /// A fraction above zero.
 fn positive(form: &mut Form, place: &Place, text: Option<&str>) -> Result<Option<f64>, Refusal> {
-    match quantity_of::<Ratio>(form, place, text)? {
-        Some(value) if value <= 0.0 => Err(Refusal::new(
-            "out_of_range",
-            place.field,
-            format!("The {} is not more than zero.", place.meaning),
-            "Type a value above zero.",
-        )),
-        other => Ok(other),
-    }
+    let value = quantity_of::<Ratio>(form, place, text)?;
+    form.above_zero(place, value)
 }
 
 fn reflectance(form: &mut Form, input: &Input) -> Result<Vec<f64>, Refusal> {
@@ -362,25 +356,8 @@ fn doubt_of(
     };
     let Some(doubt) = doubt else { return Ok(None) };
     let size = exact::<Ratio>(place, &reading)?.fraction();
-    let refuse = |sentence: String| {
-        Refusal::new(
-            "coverage_factor",
-            place.field,
-            sentence,
-            "Give coverage_factor with an expanded uncertainty, and only there; it is usually 2.",
-        )
-    };
-    let k = match (doubt.distribution, doubt.coverage_factor.as_deref()) {
-        (Distribution::Expanded, Some(text)) => factor(text)
-            .ok_or_else(|| refuse(format!("The coverage factor “{text}” can't be used.")))?,
-        (Distribution::Expanded, None) => {
-            return Err(refuse(format!("The {} is expanded, but by which factor?", place.meaning)));
-        }
-        (_, Some(_)) => {
-            return Err(refuse(format!("The {} is not expanded.", place.meaning)));
-        }
-        (_, None) => 1.0,
-    };
+    let factor = doubt.coverage_factor.as_deref();
+    let k = coverage(place.field, place.meaning, doubt.distribution, factor)?;
     let (standard, words) = match doubt.distribution {
         Distribution::Rectangular => (StandardUncertainty::rectangular(size), "rectangular (/√3)"),
         Distribution::Triangular => (StandardUncertainty::triangular(size), "triangular (/√6)"),
@@ -392,11 +369,6 @@ fn doubt_of(
         _ => format!("±{reading}, {words}"),
     };
     Ok(Some(Stated { standard: standard.value(), text }))
-}
-
-fn factor(text: &str) -> Option<f64> {
-    let reading = quantity::parse(text, &Field::of(Dimension::Ratio)).ok()?;
-    Ratio::from_reading(&reading).ok().map(Ratio::fraction).filter(|k| *k > 0.0)
 }
 
 /// A limit; its absence is noted.

@@ -3,8 +3,9 @@
 use quantity::significant;
 
 use super::checks::on_grid;
-use super::intervals::{Interval, Intervals, count};
+use super::intervals::{Interval, Intervals};
 use super::read::Run;
+use crate::stats::count;
 use crate::time::Moment;
 use crate::{Figure, Point, Series, Table};
 

@@ -8,7 +8,8 @@ use quantity::{Mass, Ratio, StandardUncertainty, root_sum_square};
 
 use super::decay::Decay;
 use super::input::Test;
-use super::sources::{Stated, step};
+use super::sources::Stated;
+use crate::state::last_digit;
 use crate::state::{PressureReadings, ReadState};
 
 /// One source of doubt.
@@ -144,21 +145,21 @@ fn of_reading(test: &Test, when: &str, state: &ReadState, p: Effect, t: Effect) 
     if let Some(repeatability) = test.repeatability() {
         sources.push(stated("gauge repeatability", repeatability, Unit::Pressure, p));
     }
-    let gauge = test
-        .statements
-        .gauge_resolution
-        .map_or_else(|| step(state.pressure.instrument()), quantity::PressureDifference::pascals);
+    let gauge = test.statements.gauge_resolution.map_or_else(
+        || last_digit(state.pressure.instrument()),
+        quantity::PressureDifference::pascals,
+    );
     let steps =
         |step: f64, unit: &str| format!("step {} {unit} (/√12)", quantity::significant(step, 3));
     sources.push(display("gauge", gauge, steps(gauge / 1e5, "bar"), Unit::Pressure, p));
     sources.push(stated("gas temperature", &test.statements.temperature, Unit::Temperature, t));
-    let kelvin = step(&state.temperature);
+    let kelvin = last_digit(&state.temperature);
     sources.push(display("thermometer", kelvin, steps(kelvin, "K"), Unit::Temperature, t));
     if let PressureReadings::Gauge { barometer, .. } = &state.pressure {
         if let Some(statement) = &test.statements.barometer {
             sources.push(stated("barometer", statement, Unit::Pressure, p));
         }
-        let pascal = step(barometer);
+        let pascal = last_digit(barometer);
         sources.push(display("barometer", pascal, steps(pascal / 1e5, "bar"), Unit::Pressure, p));
     }
     sources

@@ -1,11 +1,12 @@
 //! What is stated about the instruments, as standard uncertainties.
 
-use quantity::{Decimal, Dimension, Field, PressureDifference, Reading, Si, StandardUncertainty};
+use quantity::{Decimal, Dimension, PressureDifference, Reading, Si, StandardUncertainty};
 
 use super::input::{Distribution, Uncertainty, free};
 use crate::Refusal;
+use crate::doubt::meant;
 use crate::form::{Form, Place};
-use crate::state::{PressureReadings, ReadState};
+use crate::state::{PressureReadings, ReadState, last_digit};
 
 /// A statement, read.
 #[derive(Debug, Clone)]
@@ -94,15 +95,10 @@ impl Statements {
 
     /// The step of the gauge's display: as stated, or the coarser of the two readings.
     pub(super) fn gauge_step(&self, start: &ReadState, end: &ReadState) -> PressureDifference {
-        let typed = |state: &ReadState| step(state.pressure.instrument());
+        let typed = |state: &ReadState| last_digit(state.pressure.instrument());
         self.gauge_resolution
             .unwrap_or_else(|| PressureDifference::from_pascals(typed(start).max(typed(end))))
     }
-}
-
-/// The place of the last digit typed, in the base unit.
-pub(super) fn step(reading: &Reading) -> f64 {
-    to_float(reading.base_resolution())
 }
 
 fn to_float(number: Decimal) -> f64 {
@@ -128,21 +124,8 @@ fn optional(
     let Some((text, distribution, factor)) = parts else { return Ok(None) };
     let Some(reading) = form.optional(place, Some(text))? else { return Ok(None) };
     let size = magnitude(place, &reading)?;
-    let k = coverage(place, distribution, factor)?;
-    let (standard, words) = match distribution {
-        Distribution::Rectangular => {
-            (StandardUncertainty::rectangular(size), format!("±{reading}, rectangular (/√3)"))
-        }
-        Distribution::Triangular => {
-            (StandardUncertainty::triangular(size), format!("±{reading}, triangular (/√6)"))
-        }
-        Distribution::Standard => {
-            (StandardUncertainty::standard(size), format!("{reading}, standard uncertainty"))
-        }
-        Distribution::Expanded => {
-            (StandardUncertainty::expanded(size, k), format!("{reading}, expanded with k = {k}"))
-        }
-    };
+    let (standard, words) =
+        meant(place.field, place.meaning, (size, &reading), distribution, factor)?;
     if let Some(shown) = form.inputs.last_mut() {
         shown.typed.clone_from(&words);
     }
@@ -161,40 +144,6 @@ fn magnitude(place: &Place, reading: &Reading) -> Result<f64, Refusal> {
         ));
     }
     Ok(to_float(reading.base()))
-}
-
-fn coverage(
-    place: &Place,
-    distribution: Distribution,
-    factor: Option<&str>,
-) -> Result<f64, Refusal> {
-    let refuse = |sentence: String| {
-        Refusal::new(
-            "coverage_factor",
-            place.field,
-            sentence,
-            "Give coverage_factor with an expanded uncertainty, and only there; it is usually 2.",
-        )
-    };
-    match (distribution, factor) {
-        (Distribution::Expanded, Some(text)) => {
-            let reading = quantity::parse(text, &Field::of(Dimension::Ratio))
-                .map_err(|error| refuse(format!("The coverage factor can't be read: {error}.")))?;
-            let k = to_float(reading.base());
-            if k > 0.0 {
-                Ok(k)
-            } else {
-                Err(refuse("The coverage factor is not above zero.".to_owned()))
-            }
-        }
-        (Distribution::Expanded, None) => {
-            Err(refuse(format!("The {} is expanded, but by which factor?", place.meaning)))
-        }
-        (_, Some(_)) => {
-            Err(refuse(format!("The {} has a coverage factor but is not expanded.", place.meaning)))
-        }
-        (_, None) => Ok(1.0),
-    }
 }
 
 fn resolution(form: &mut Form, text: Option<&str>) -> Result<Option<PressureDifference>, Refusal> {

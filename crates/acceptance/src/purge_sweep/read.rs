@@ -1,6 +1,6 @@
 //! From texts to a sweep.
 
-use quantity::{AbsolutePressure, Dimension, Duration, Ratio, Si, Temperature, Volume, VolumeFlow};
+use quantity::{AbsolutePressure, Dimension, Duration, Ratio, Temperature, Volume, VolumeFlow};
 
 use super::input::{FlowState, Input, Line};
 use crate::Refusal;
@@ -81,15 +81,15 @@ const TEMPERATURE: Place =
 
 /// Reads everything; none when something is missing, which the form then names.
 pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Sweep>, Refusal> {
-    let volume = above_zero::<Volume>(form, &VOLUME, input.volume.as_deref(), true)?;
+    let volume = form.take_above_zero::<Volume>(&VOLUME, input.volume.as_deref())?;
     match input.line {
         Some(line) => form.show("line", "what is swept", line.text()),
         None => form.miss("line", "whether there are dead ends"),
     }
-    let flow = above_zero::<VolumeFlow>(form, &FLOW, input.flow.as_deref(), true)?;
+    let flow = form.take_above_zero::<VolumeFlow>(&FLOW, input.flow.as_deref())?;
     let states = states(form, input)?;
-    let time = above_zero::<Duration>(form, &TIME, input.time.as_deref(), false)?;
-    let mixing = above_zero::<Ratio>(form, &MIXING, input.mixing_factor.as_deref(), true)?;
+    let time = form.may_above_zero::<Duration>(&TIME, input.time.as_deref())?;
+    let mixing = form.take_above_zero::<Ratio>(&MIXING, input.mixing_factor.as_deref())?;
     if mixing.is_some_and(|k| !(1.0..=10.0).contains(&k)) {
         return Err(form.refuse(
             "out_of_range",
@@ -138,26 +138,6 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Sweep>, Refu
     }))
 }
 
-/// A value above zero in SI.
-fn above_zero<Q: Si>(
-    form: &mut Form,
-    place: &Place,
-    text: Option<&str>,
-    needed: bool,
-) -> Result<Option<f64>, Refusal> {
-    let read = if needed { form.take::<Q>(place, text)? } else { form.may::<Q>(place, text)? };
-    let Some(value) = read.map(Si::si) else { return Ok(None) };
-    if value > 0.0 {
-        return Ok(Some(value));
-    }
-    Err(form.refuse(
-        "out_of_range",
-        place.field,
-        format!("The {} is not more than zero.", place.meaning),
-        "Type the number with its unit.",
-    ))
-}
-
 /// Pressure and temperature of the flow and inside; both or neither.
 fn states(form: &mut Form, input: &Input) -> Result<Option<[(f64, f64); 2]>, Refusal> {
     if input.flow_state.is_none() && input.inside.is_none() {
@@ -168,7 +148,7 @@ fn states(form: &mut Form, input: &Input) -> Result<Option<[(f64, f64); 2]>, Ref
         let state = state.as_ref().unwrap_or(&none);
         form.within(part, |form| {
             let pressure = state.absolute_pressure.as_deref();
-            let pressure = above_zero::<AbsolutePressure>(form, &PRESSURE, pressure, true)?;
+            let pressure = form.take_above_zero::<AbsolutePressure>(&PRESSURE, pressure)?;
             let temperature = state.temperature.as_deref();
             let temperature = form.take::<Temperature>(&TEMPERATURE, temperature)?;
             Ok::<_, Refusal>(pressure.zip(temperature.map(Temperature::kelvins)))

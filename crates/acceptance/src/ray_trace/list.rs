@@ -12,7 +12,7 @@ use super::trace::{Facet, Mirror, facets};
 use crate::Refusal;
 use crate::draw::Draw;
 use crate::form::{Form, Place, between};
-use crate::optics::{Paraboloid, Turned, may_above_zero};
+use crate::optics::{Paraboloid, Turned};
 
 /// The mirror with the rows of its list.
 pub(super) struct Built {
@@ -170,9 +170,9 @@ fn fits(form: &Form, setting: &Setting, focal_length: f64) -> Result<(), Refusal
 fn setting(form: &mut Form, facet: &MirrorFacet) -> Result<Option<Setting>, Refusal> {
     let radius = form.take::<Length>(&RADIUS, Some(&facet.radius))?.map(Si::si);
     let bearing = form.take::<Angle>(&BEARING, Some(&facet.bearing))?.map(Si::si);
-    let width = may_above_zero::<Length>(form, &WIDTH, facet.width.as_deref())?;
-    let height = may_above_zero::<Length>(form, &HEIGHT, facet.height.as_deref())?;
-    let area = may_above_zero::<Area>(form, &AREA, facet.area.as_deref())?;
+    let width = form.may_above_zero::<Length>(&WIDTH, facet.width.as_deref())?;
+    let height = form.may_above_zero::<Length>(&HEIGHT, facet.height.as_deref())?;
+    let area = form.may_above_zero::<Area>(&AREA, facet.area.as_deref())?;
     let size = match (width, height, area) {
         (Some(width), Some(height), None) => Some((width, height)),
         (None, None, Some(area)) => Some((libm::sqrt(area), libm::sqrt(area))),
@@ -194,8 +194,8 @@ fn setting(form: &mut Form, facet: &MirrorFacet) -> Result<Option<Setting>, Refu
             None
         }
     };
-    let sphere = may_above_zero::<Length>(form, &CURVATURE, facet.radius_of_curvature.as_deref())?;
-    let half = may_above_zero::<Length>(form, &FACET_FOCAL, facet.focal_length.as_deref())?;
+    let sphere = form.may_above_zero::<Length>(&CURVATURE, facet.radius_of_curvature.as_deref())?;
+    let half = form.may_above_zero::<Length>(&FACET_FOCAL, facet.focal_length.as_deref())?;
     let curve = match (sphere, half) {
         (Some(_), Some(_)) => {
             return Err(form.refuse(

@@ -10,10 +10,8 @@ use crate::Refusal;
 use crate::doubt::{Stated, stated};
 use crate::form::{Form, Place, between};
 use crate::limit::{self, ReadLimit, Side};
-use crate::optics::{
-    AngularError, Paraboloid, SUN_HALF_ANGLE, Turned, above_zero, may_above_zero, may_count,
-    scatter,
-};
+use crate::optics::{AngularError, Paraboloid, SUN_HALF_ANGLE, Turned, scatter};
+use crate::steps::whole;
 
 /// A case, read; SI units.
 #[derive(Debug)]
@@ -91,10 +89,10 @@ const TRACKING: Place = between("tracking", "error of tracking", ANGLE, (0, 50, 
 
 /// Reads everything; none when something needed is missing.
 pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Case>, Refusal> {
-    let focal = above_zero::<Length>(form, &FOCAL, input.focal_length.as_deref())?;
+    let focal = form.take_above_zero::<Length>(&FOCAL, input.focal_length.as_deref())?;
     let errors = form.within("errors", |form| errors(form, input))?;
     let (sky, sun_typed, pointing) = sky(form, input, errors.tracking)?;
-    let receiver = above_zero::<Length>(form, &RECEIVER, input.receiver_diameter.as_deref())?;
+    let receiver = form.take_above_zero::<Length>(&RECEIVER, input.receiver_diameter.as_deref())?;
     let middle = form.within("receiver_offset", |form| {
         let x = form.may::<Length>(&OFFSET_X, input.receiver_offset.x.as_deref())?;
         let y = form.may::<Length>(&OFFSET_Y, input.receiver_offset.y.as_deref())?;
@@ -103,18 +101,18 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Case>, Refus
     let plane = form.may::<Length>(&PLANE, input.plane_distance.as_deref())?.map_or(0.0, Si::si);
     let body = match &input.receiver_body {
         Some(body) => form.within("receiver_body", |form| {
-            above_zero::<Length>(form, &BODY, body.diameter.as_deref())
+            form.take_above_zero::<Length>(&BODY, body.diameter.as_deref())
         })?,
         None => None,
     };
-    let map = may_above_zero::<Length>(form, &MAP, input.map_width.as_deref())?;
-    let irradiance = may_above_zero::<Irradiance>(form, &IRRADIANCE, input.irradiance.as_deref())?;
-    let reflectance = may_above_zero::<Ratio>(form, &REFLECTANCE, input.reflectance.as_deref())?;
+    let map = form.may_above_zero::<Length>(&MAP, input.map_width.as_deref())?;
+    let irradiance = form.may_above_zero::<Irradiance>(&IRRADIANCE, input.irradiance.as_deref())?;
+    let reflectance = form.may_above_zero::<Ratio>(&REFLECTANCE, input.reflectance.as_deref())?;
     if irradiance.is_some() && reflectance.is_none() {
         form.miss(REFLECTANCE.field, REFLECTANCE.meaning);
     }
     let rays = rays(form, input)?;
-    let seed = may_count(form, ("seed", "seed"), (0, u32::MAX), input.seed.as_deref())?;
+    let seed = whole(form, "seed", "seed", (0, u32::MAX), input.seed.as_deref())?;
     let seed = u64::from(seed.unwrap_or(SEED));
     let limit = limit::read::<Ratio>(
         form,
@@ -176,7 +174,7 @@ fn rays(form: &mut Form, input: &Input) -> Result<u32, Refusal> {
             "Ask for fewer: a million rays leave a standard error of 0.05 points at most.",
         )),
         _ => {
-            let count = may_count(form, ("rays", "number of rays"), (FEWEST, MOST), Some(text))?;
+            let count = whole(form, "rays", "number of rays", (FEWEST, MOST), Some(text))?;
             form.inputs.pop();
             Ok(count.unwrap_or(RAYS))
         }
@@ -242,7 +240,7 @@ fn sky(form: &mut Form, input: &Input, tracking: f64) -> Result<(Sky, bool, (f64
     })?;
     form.within("sun", |form| {
         let sun = &input.sun;
-        let half = may_above_zero::<Angle>(form, &HALF, sun.half_angle.as_deref())?;
+        let half = form.may_above_zero::<Angle>(&HALF, sun.half_angle.as_deref())?;
         let half_angle = half.unwrap_or(SUN_HALF_ANGLE);
         let limb = form.may::<Ratio>(&LIMB, sun.limb_darkening.as_deref())?.map(Si::si);
         let share = form.may::<Ratio>(&AROUND, sun.circumsolar_share.as_deref())?.map(Si::si);
@@ -292,7 +290,7 @@ fn mirror(
         (Some(given), None) => {
             let (rim, inner) = form.within("dish", |form| {
                 let rim =
-                    above_zero::<Length>(form, &APERTURE, given.aperture_diameter.as_deref())?;
+                    form.take_above_zero::<Length>(&APERTURE, given.aperture_diameter.as_deref())?;
                 let inner = form.may::<Length>(&INNER, given.inner_diameter.as_deref())?;
                 Ok::<_, Refusal>((rim, 0.5 * inner.map_or(0.0, Si::si)))
             })?;

@@ -79,8 +79,7 @@ pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Survey>, Ref
     let acceptance =
         form.may::<Angle>(&ACCEPTANCE, input.acceptance.as_deref())?.map(Angle::radians);
     let confidence = confidence(form, input)?;
-    let wanted = positive(
-        form,
+    let wanted = form.may_above_zero::<Ratio>(
         &reflectance("wanted_half_width", "half-width wanted"),
         input.wanted_half_width.as_deref(),
     )?;
@@ -169,20 +168,6 @@ fn confidence(form: &mut Form, input: &Input) -> Result<f64, Refusal> {
         "That is no confidence of an interval.",
         "Give 50 % to below 100 %; 95 % is usual.",
     ))
-}
-
-/// A ratio above zero that may be left out.
-fn positive(form: &mut Form, place: &Place, text: Option<&str>) -> Result<Option<f64>, Refusal> {
-    let read = form.may::<Ratio>(place, text)?.map(Ratio::fraction);
-    if read.is_some_and(|value| value <= 0.0) {
-        return Err(form.refuse(
-            "out_of_range",
-            place.field,
-            format!("The {} is not above zero.", place.meaning),
-            "Read it again, and check the digits.",
-        ));
-    }
-    Ok(read)
 }
 
 type Edges = (Option<ReadLimit<Ratio>>, Option<ReadLimit<Ratio>>, Option<ReadLimit<Ratio>>);
@@ -282,7 +267,7 @@ fn clean(
     of_clean: Option<Stated>,
 ) -> Result<Option<Clean>, Refusal> {
     let place = reflectance("clean_reference", "reflectance of the clean mirror");
-    let reference = positive(form, &place, input.clean_reference.as_deref())?;
+    let reference = form.may_above_zero::<Ratio>(&place, input.clean_reference.as_deref())?;
     let readings = list(form, "clean", &input.clean)?;
     if reference.is_some() && !input.clean.is_empty() {
         return Err(form.refuse(

@@ -8,7 +8,6 @@ use super::triangle;
 use crate::doubt::{Stated, stated};
 use crate::form::{Form, Place, between};
 use crate::limit::{ReadLimit, Side, StatedLimit};
-use crate::steps::above_zero;
 use crate::{Refusal, Statement, limit, schema};
 
 /// What the calculation takes: voltages, currents or both.
@@ -130,8 +129,7 @@ fn three<Q: Si>(
 ) -> Result<Option<[f64; 3]>, Refusal> {
     let mut read = [None, None, None];
     for ((place, text), slot) in places.iter().zip(texts).zip(&mut read) {
-        let value = form.take::<Q>(place, text)?;
-        *slot = above_zero(form, place.field, place.meaning, value)?.map(Si::si);
+        *slot = form.take_above_zero::<Q>(place, text)?;
     }
     let [Some(a), Some(b), Some(c)] = read else { return Ok(None) };
     Ok(Some([a, b, c]))

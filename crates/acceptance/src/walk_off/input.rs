@@ -72,27 +72,13 @@ const POINTING: Place =
 pub(super) fn read(form: &mut Form, input: &Input) -> Result<Option<Stop>, Refusal> {
     let place = Observation::read(form, &input.place())?;
     let at = moment(form, "at", "moment at which tracking stops", input.at.as_deref())?;
-    let focal = above_zero(form, &FOCAL, input.focal_length.as_deref())?;
-    let spot = above_zero(form, &SPOT, input.spot_radius.as_deref())?;
+    let focal = form.take_above_zero::<Length>(&FOCAL, input.focal_length.as_deref())?;
+    let spot = form.take_above_zero::<Length>(&SPOT, input.spot_radius.as_deref())?;
     let rims = rims(form, &input.rims)?;
     let pointing = form.may::<Angle>(&POINTING, input.pointing_error.as_deref())?;
     let (Some(place), Some(at), Some(focal)) = (place, at, focal) else { return Ok(None) };
     let (Some(spot), Some(rims)) = (spot, rims) else { return Ok(None) };
     Ok(Some(Stop { delta_t: place.delta_t(at)?, place, at, focal, spot, rims, pointing }))
-}
-
-/// A length that is needed and above zero, in metres.
-fn above_zero(form: &mut Form, place: &Place, text: Option<&str>) -> Result<Option<f64>, Refusal> {
-    let Some(length) = form.take::<Length>(place, text)? else { return Ok(None) };
-    if length.metres() > 0.0 {
-        return Ok(Some(length.metres()));
-    }
-    Err(form.refuse(
-        "not_positive",
-        place.field,
-        format!("The {} is not above zero.", place.meaning),
-        "Read it again, and type number and unit.",
-    ))
 }
 
 /// The rims by radius; none when there are none or a radius is missing.
@@ -121,7 +107,7 @@ fn rims(form: &mut Form, given: &[Rim]) -> Result<Option<Vec<(String, f64)>>, Re
                     "Give every rim another name.",
                 ));
             }
-            above_zero(form, &RADIUS, rim.radius.as_deref())
+            form.take_above_zero::<Length>(&RADIUS, rim.radius.as_deref())
         })?;
         if let Some(radius) = radius {
             out.push((rim.name.clone(), radius));

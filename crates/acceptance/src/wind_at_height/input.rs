@@ -1,7 +1,7 @@
 //! What the calculation takes, and reading it.
 
 use quantity::{
-    AbsolutePressure, Dimension, Duration, Length, MassDensity, Ratio, Si, Speed, Temperature,
+    AbsolutePressure, Dimension, Duration, Length, MassDensity, Ratio, Speed, Temperature,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -10,7 +10,7 @@ use super::model::{Averaging, Profile, durst, same};
 use crate::doubt::{Stated, stated};
 use crate::form::{Form, Place, between, free};
 use crate::limit::{ReadLimit, Side, StatedLimit};
-use crate::steps::{above_zero, plain};
+use crate::steps::plain;
 use crate::{Refusal, Statement, limit, schema};
 
 /// A published curve of averaging times.
@@ -184,11 +184,9 @@ fn stand(
     (height, averaging): (&Place, &Place),
     texts: (Option<&str>, Option<&str>),
 ) -> Result<Option<Stand>, Refusal> {
-    let z = form.take::<Length>(height, texts.0)?;
-    let z = above_zero(form, height.field, height.meaning, z)?;
-    let t = form.take::<Duration>(averaging, texts.1)?;
-    let t = above_zero(form, averaging.field, averaging.meaning, t)?;
-    Ok(z.zip(t).map(|(z, t)| Stand { height: z.metres(), averaging: t.seconds() }))
+    let z = form.take_above_zero::<Length>(height, texts.0)?;
+    let t = form.take_above_zero::<Duration>(averaging, texts.1)?;
+    Ok(z.zip(t).map(|(height, averaging)| Stand { height, averaging }))
 }
 
 /// Reads everything; none when something is missing, which the form then names.
@@ -269,8 +267,7 @@ fn profile(
         (-0.2, 1.0),
         input.exponent.as_deref(),
     )?;
-    let roughness = form.may::<Length>(&ROUGHNESS, input.roughness.as_deref())?;
-    let roughness = above_zero(form, ROUGHNESS.field, ROUGHNESS.meaning, roughness)?;
+    let roughness = form.may_above_zero::<Length>(&ROUGHNESS, input.roughness.as_deref())?;
     let displacement = form.may::<Length>(&DISPLACEMENT, input.displacement.as_deref())?;
     let profile = match (exponent, roughness) {
         (Some(_), Some(_)) => {
@@ -284,7 +281,7 @@ fn profile(
         }
         (Some(exponent), None) => Some(Profile::Power(exponent)),
         (None, Some(z0)) => {
-            Some(Profile::Logarithmic(z0.metres(), displacement.map_or(0.0, Length::metres)))
+            Some(Profile::Logarithmic(z0, displacement.map_or(0.0, Length::metres)))
         }
         (None, None) => None,
     };
@@ -367,10 +364,9 @@ fn conversion(
 }
 
 fn air(form: &mut Form, input: &Input) -> Result<Option<Air>, Refusal> {
-    let density = form.may::<MassDensity>(&DENSITY, input.air_density.as_deref())?;
-    let density = above_zero(form, DENSITY.field, DENSITY.meaning, density)?;
+    let density = form.may_above_zero::<MassDensity>(&DENSITY, input.air_density.as_deref())?;
     if let Some(density) = density
-        && density.si() > 2.0
+        && density > 2.0
     {
         return Err(form.refuse(
             "implausible",
@@ -393,7 +389,7 @@ fn air(form: &mut Form, input: &Input) -> Result<Option<Air>, Refusal> {
             "Both the density and what it follows from are given.",
             "Give the density, or barometer and air temperature.",
         )),
-        (Some(density), None) => Ok(Some(Air::Stated(density.si()))),
+        (Some(density), None) => Ok(Some(Air::Stated(density))),
         (None, Some((pressure, warmth))) => {
             let (p, t) = (pressure.pascals(), warmth.kelvins());
             Ok(Some(Air::From(p / (R_AIR * t), p, t)))

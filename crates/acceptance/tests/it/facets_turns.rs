@@ -249,8 +249,8 @@ fn studs_that_cannot_be_are_refused_by_field() {
     check("/adjusters/studs/1/name", json!("A"), "stud_names", "adjusters.studs");
     check("/adjusters/thread_pitch", json!("0 mm"), "out_of_range", "adjusters.thread_pitch");
     check("/adjusters/thread_pitch", json!("1 m"), "implausible", "adjusters.thread_pitch");
-    check("/adjusters/steps_per_turn", json!("0"), "count", "adjusters.steps_per_turn");
-    check("/adjusters/steps_per_turn", json!("2.5"), "count", "adjusters.steps_per_turn");
+    check("/adjusters/steps_per_turn", json!("0"), "out_of_range", "adjusters.steps_per_turn");
+    check("/adjusters/steps_per_turn", json!("2.5"), "out_of_range", "adjusters.steps_per_turn");
     check("/adjusters/fixed_stud", json!("A"), "what_stays", "adjusters.keeps");
     check("/adjusters/travel", json!("-1 mm"), "implausible", "adjusters.travel");
     check("/worth_turning", json!("0 mrad"), "out_of_range", "worth_turning");

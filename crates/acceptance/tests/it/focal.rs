@@ -213,7 +213,7 @@ fn every_gap_is_named() {
     input["places"] = json!([{"name": "ladder"}]);
     assert_eq!(run("focal-zone", &input).missing[0].field, "places[0].distance");
     input["places"] = json!([{"name": "ladder", "distance": "0 m"}]);
-    assert_eq!(calculation("focal-zone").unwrap().run(&input).unwrap_err().code, "not_positive");
+    assert_eq!(calculation("focal-zone").unwrap().run(&input).unwrap_err().code, "out_of_range");
 }
 
 proptest! {
