@@ -17,7 +17,9 @@ use quantity::{AbsolutePressure, Angle, Dimension, Duration, Temperature};
 use crate::Refusal;
 use crate::form::{Form, Place, between};
 use crate::state::AIR_PRESSURE;
-use crate::sun::{Direction, Observation, beyond, degrees, from_degrees, require_years};
+use crate::sun::{
+    Direction, Observation, PlaceTexts, beyond, degrees, from_degrees, require_years,
+};
 use crate::time::Moment;
 
 /// Encoders count a turn through north on, and their zero may be off.
@@ -67,6 +69,32 @@ pub(crate) enum SunFrom {
     },
 }
 
+/// The sun of a place at the moments of the readings, whose clock may be ahead.
+#[derive(Debug, Clone)]
+pub(crate) struct Computed {
+    pub(crate) place: Observation,
+    /// Seconds that the clock of the readings is ahead.
+    pub(crate) ahead: f64,
+}
+
+impl Computed {
+    /// Reads the place and the clock; none when something is missing, which the form then names.
+    pub(crate) fn read(
+        form: &mut Form,
+        place: &PlaceTexts<'_>,
+        clock_ahead: Option<&str>,
+    ) -> Result<Option<Self>, Refusal> {
+        let place = Observation::read(form, place)?;
+        let ahead = ahead(form, clock_ahead)?;
+        Ok(place.map(|place| Self { place, ahead }))
+    }
+
+    /// Where the sun comes from.
+    pub(crate) fn sun(&self) -> SunFrom {
+        SunFrom::Computed { place: Box::new(self.place.clone()), ahead: self.ahead }
+    }
+}
+
 /// Reads the air, for refraction.
 pub(crate) fn air(
     form: &mut Form,
@@ -79,7 +107,7 @@ pub(crate) fn air(
 }
 
 /// Reads by how many seconds a clock is ahead; zero when nothing is stated.
-pub(crate) fn ahead(form: &mut Form, text: Option<&str>) -> Result<f64, Refusal> {
+fn ahead(form: &mut Form, text: Option<&str>) -> Result<f64, Refusal> {
     Ok(form.may::<Duration>(&CLOCK, text)?.map_or(0.0, Duration::seconds))
 }
 

@@ -6,7 +6,7 @@ use rust_decimal::prelude::ToPrimitive as _;
 use super::input::{Input, PointingReading, Term};
 use crate::form::{Form, Place, between};
 use crate::limit::{self, ReadLimit, Side};
-use crate::pointing::{self, SunFrom, Texts};
+use crate::pointing::{self, Computed, SunFrom, Texts};
 use crate::sun::{Observation, PlaceTexts};
 use crate::tracking_error::SunElevation;
 use crate::{Refusal, stats};
@@ -193,11 +193,8 @@ fn sun_from(form: &mut Form, input: &Input) -> Result<From, Refusal> {
                 temperature,
                 delta_t: input.delta_t.as_deref(),
             };
-            let place = Observation::read(form, &texts)?;
-            let ahead = pointing::ahead(form, input.clock_ahead.as_deref())?;
-            let from =
-                place.clone().map(|place| SunFrom::Computed { place: Box::new(place), ahead });
-            (from, place)
+            let computed = Computed::read(form, &texts, input.clock_ahead.as_deref())?;
+            (computed.as_ref().map(Computed::sun), computed.map(|computed| computed.place))
         }
         (false, Some(SunElevation::Geometric)) => {
             form.show("sun_elevation_is", "elevations of the sun", "without air");

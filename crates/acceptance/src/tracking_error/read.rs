@@ -7,7 +7,7 @@ use super::input::{Input, Method, Reading, SunElevation};
 use crate::doubt::{Stated, stated};
 use crate::form::{Form, Place, between};
 use crate::limit::{self, ReadLimit, Side};
-use crate::pointing::{self, Error, Rate, Stamp, SunFrom, Texts};
+use crate::pointing::{self, Computed, Error, Rate, Stamp, SunFrom, Texts};
 use crate::sun::{Observation, PlaceTexts};
 use crate::{Refusal, StatedLimit};
 
@@ -240,11 +240,9 @@ fn sun_from(form: &mut Form, input: &Input, method: Method) -> Result<From, Refu
                 temperature,
                 delta_t: input.delta_t.as_deref(),
             };
-            let place = Observation::read(form, &texts)?;
-            let ahead = pointing::ahead(form, input.clock_ahead.as_deref())?;
-            let from =
-                place.clone().map(|place| SunFrom::Computed { place: Box::new(place), ahead });
-            (from, place, ahead)
+            let computed = Computed::read(form, &texts, input.clock_ahead.as_deref())?;
+            let ahead = computed.as_ref().map_or(0.0, |computed| computed.ahead);
+            (computed.as_ref().map(Computed::sun), computed.map(|computed| computed.place), ahead)
         }
     })
 }
